@@ -1,0 +1,1 @@
+"""Plans: day totals, shopping, schedule, storage. May import every earlier room."""
