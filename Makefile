@@ -1,0 +1,43 @@
+# The commands of the project. `make demo` and `make test` do all set-up from a fresh clone.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+OUT ?= site_demo/published
+
+.PHONY: demo test unit check bench chromium wheel clean
+
+demo: $(READY)
+	$(BIN)/gramwright publish site_demo --out $(OUT)
+	@echo "open $(abspath $(OUT))/index.html"
+
+test: $(READY) chromium
+	$(BIN)/pytest
+
+unit: $(READY)
+	$(BIN)/pytest -m "not browser"
+
+check: $(READY)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check generator tests bench
+	$(BIN)/mypy
+	$(BIN)/pytest -q tests/test_rooms.py
+
+bench: $(READY)
+	$(BIN)/python bench/publish_bench.py
+
+chromium:
+	@sh .ci/chromium
+
+wheel: $(READY)
+	$(BIN)/python -m hatchling build -t wheel
+
+clean:
+	rm -rf $(VENV) dist site_demo/published site_demo/.gramwright tests/output
+
+$(READY): pyproject.toml
+	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; set PYTHON=/path/to/python3.11"; exit 1; }
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[dev]'
+	touch $(READY)
