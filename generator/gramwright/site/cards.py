@@ -1,4 +1,4 @@
-"""What lists, find, feeds, band pages and food pages need to know of a recipe. Takes a Dish and its Label, gives a Card.
+"""What lists, find, feeds and food pages need to know of a recipe. Takes a Dish and its Label, gives a Card.
 
 A Card is plain data that survives JSON and pickling (`as_json`, `from_json`),
 so that an unchanged recipe can be listed without being computed again.
@@ -156,7 +156,7 @@ def card(dish: Dish, label: Label) -> Card:
         pieces=tuple(Piece(part.key, part.kcal) for part in label.energy_parts if part.kcal > 0),
         uses=tuple(_uses(dish, label)),
         published=page.published,
-        **figures,  # type: ignore[arg-type]  # the figure fields, by name
+        **figures,
     )
 
 
