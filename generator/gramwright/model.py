@@ -360,6 +360,19 @@ class Why:
     place: Place
     source: str
     updated: str
+    row: Place | None = None
+    """The recipe row that brought the food in (in a sub-recipe: its row there)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Excepted:
+    """A named legal exception that is used: the allergen it is about is not counted, but this is always shown."""
+
+    food: str
+    name: str
+    allergens: tuple[str, ...]
+    text: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -370,6 +383,12 @@ class AllergenFindings:
     """Every allergen id of the rule set, in the law's order (specific cereals and nuts by name)."""
     words: Mapping[str, str]
     because: Mapping[str, tuple[Why, ...]]
+    unresolved: frozenset[str] = frozenset()
+    """Ids that some food leaves not known, whatever their state: one that may be contained can be
+    in here too. A reader who chooses to see "may contain" is still not shown these."""
+    groups: Mapping[str, Presence] = field(default_factory=dict)
+    """'gluten cereals' and 'nuts' as a whole, also where the rule set does not list all of them."""
+    excepted: tuple[Excepted, ...] = ()
 
     def listed(self, presence: Presence) -> tuple[str, ...]:
         return tuple(name for name, state in self.states.items() if state is presence)
@@ -409,6 +428,8 @@ class Caution:
     id: str
     text: str
     source: str
+    silenced: str = ""
+    """The author's reason for silencing it; when set, the reason is published in the caution's place."""
 
 
 @dataclass(frozen=True, slots=True)
