@@ -1,0 +1,193 @@
+"""The law's lists of allergens. Takes a rule set's id, gives what it lists, under which names, with which exceptions.
+
+Read from content/allergens/: the vocabulary (`allergens.yaml`), the lists
+(`rules/<rule set>.yaml`) and the named exceptions (`exceptions.yaml`); each
+file's head explains its own grammar. Frozen, read once per process.
+
+    available() -> tuple[str, ...]        ids of the rule sets that have a list
+    load(rules_id) -> AllergenRules       raises Trouble 'unknown-rule-set'
+    vocabulary() -> Words                 every id, its group, the generic ids
+    exceptions() -> Mapping[str, LegalException]
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import Any
+
+from gramwright.labelling.shipped_data import in_language, read_yaml
+from gramwright.problems import Trouble, either, near
+from gramwright.resources import content
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The allergen vocabulary."""
+
+    group: Mapping[str, str]
+    """Id -> 'gluten cereals', 'nuts' or ''."""
+    generic: Mapping[str, str]
+    """Generic id ('gluten', 'nuts') -> its group."""
+    members: Mapping[str, frozenset[str]]
+    """Group -> the ids in it."""
+    refers: Mapping[str, re.Pattern[str]]
+    """Id -> what counts as naming it inside a food's name ('egg' in 'egg white', not in 'eggplant')."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One allergen of a law's list, or a generic name ('gluten') under which a law's allergens are stated."""
+
+    id: str
+    names: Mapping[str, str]
+    """Language -> the law's name."""
+    covers: frozenset[str]
+    """Every vocabulary id that the entry stands for; for a generic one, every member of its group."""
+    summary: tuple[str, ...]
+    """Names in the law's summary statement; empty: the law's name."""
+    law_class: str
+    """'tree nuts' where the law has a name for several entries; else ''."""
+    generic: bool = False
+
+    def name(self, language: str) -> str:
+        return in_language(self.names, language)
+
+
+@dataclass(frozen=True, slots=True)
+class LegalException:
+    """Something made from an allergen that a law takes off its list."""
+
+    id: str
+    allergens: frozenset[str]
+    laws: Mapping[str, str]
+    """Rule set -> the law's section; a rule set that is missing does not have the exception."""
+    texts: Mapping[str, str]
+    checked: str
+
+    def text(self, language: str) -> str:
+        return in_language(self.texts, language)
+
+
+@dataclass(frozen=True)
+class AllergenRules:
+    """A rule set's list of allergens, in the law's order."""
+
+    id: str
+    title: str
+    law: str
+    checked: str
+    naming: str
+    listed: tuple[Listed, ...]
+    generic: tuple[Listed, ...]
+    """Generic names, shown only where some food states them."""
+    shares: bool
+    """Whether the ingredient list gives a percentage for what the title names."""
+    shares_law: str
+
+    @cached_property
+    def order(self) -> tuple[Listed, ...]:
+        return self.listed + self.generic
+
+    @cached_property
+    def by_id(self) -> Mapping[str, Listed]:
+        return {entry.id: entry for entry in self.order}
+
+    @cached_property
+    def entry_of(self) -> Mapping[str, str]:
+        """Vocabulary id -> the id of the entry that stands for it; ids that are not listed are missing."""
+        found = {member: entry.id for entry in self.listed for member in entry.covers}
+        found.update((entry.id, entry.id) for entry in self.generic)
+        return found
+
+    @cached_property
+    def all_ids(self) -> frozenset[str]:
+        """The listed ids, without the generic names."""
+        return frozenset(entry.id for entry in self.listed)
+
+
+def available() -> tuple[str, ...]:
+    """Ids of the rule sets that have a list of allergens, sorted."""
+    return tuple(sorted(path.stem for path in (content() / "allergens" / "rules").glob("*.yaml")))
+
+
+@cache
+def vocabulary() -> Words:
+    data = read_yaml("allergens/allergens.yaml")
+    group = {name: str(entry.get("group", "")) for name, entry in data["allergens"].items()}
+    generic = {name: str(entry["group"]) for name, entry in data["generic"].items()}
+    members = {
+        each: frozenset(name for name, of in group.items() if of == each)
+        for each in sorted({of for of in group.values() if of})
+    }
+    refers = {
+        name: _naming([name, *entry["also"]])
+        for part in ("allergens", "generic")
+        for name, entry in data[part].items()
+    }
+    return Words(group, generic, members, refers)
+
+
+@cache
+def load(rules_id: str) -> AllergenRules:
+    """The list of rule set `rules_id`. Raises Trouble 'unknown-rule-set'."""
+    known = available()
+    if rules_id not in known:
+        raise Trouble(
+            "unknown-rule-set",
+            f"expected a rule set with a list of allergens ({either(known)}), found '{rules_id}'",
+            f"did you mean {either(near(rules_id, known))}?" if near(rules_id, known) else "",
+        )
+    data = dict(read_yaml(f"allergens/rules/{rules_id}.yaml"))
+    if "same_as" in data:
+        data = {**read_yaml(f"allergens/rules/{data['same_as']}.yaml"), **data}
+    words = vocabulary()
+    listed = tuple(
+        _listed(entry, frozenset((str(entry["id"]), *entry.get("covers", ())))) for entry in data["allergens"]
+    )
+    stands = {member for entry in listed for member in entry.covers}
+    generic = tuple(
+        _listed(entry, words.members[words.generic[entry["id"]]] & stands, generic=True) for entry in data["generic"]
+    )
+    return AllergenRules(
+        id=rules_id,
+        title=str(data["title"]),
+        law=str(data["law"]),
+        checked=str(data["checked"]),
+        naming=str(data["naming"]),
+        listed=listed,
+        generic=generic,
+        shares=data["shares"]["when"] == "named",
+        shares_law=str(data["shares"]["law"]),
+    )
+
+
+@cache
+def exceptions() -> Mapping[str, LegalException]:
+    """Every named exception by its id. A law that follows another has its exceptions too."""
+    follows = {
+        name: str(data["same_as"])
+        for name in available()
+        if "same_as" in (data := read_yaml(f"allergens/rules/{name}.yaml"))
+    }
+    found: dict[str, LegalException] = {}
+    for name, entry in read_yaml("allergens/exceptions.yaml")["exceptions"].items():
+        laws = {str(rules): str(law) for rules, law in entry["laws"].items()}
+        laws |= {follower: laws[of] for follower, of in follows.items() if of in laws}
+        texts = {key: str(value) for key, value in entry.items() if len(key) == 2}
+        found[name] = LegalException(name, frozenset(entry["allergens"]), laws, texts, str(entry["checked"]))
+    return found
+
+
+def _listed(entry: Mapping[str, Any], covers: frozenset[str], *, generic: bool = False) -> Listed:
+    names = {key: str(value) for key, value in entry.items() if len(key) == 2 and key != "id"}
+    summary = tuple(str(name) for name in entry.get("summary", ()))
+    return Listed(str(entry["id"]), names, covers, summary, str(entry.get("class", "")), generic)
+
+
+def _naming(words: list[str]) -> re.Pattern[str]:
+    """Matches any of the words as a whole word, with or without a plain plural."""
+    stems = sorted({re.sub(r"(?<!s)s$", "", word.casefold()) for word in words}, key=lambda stem: (-len(stem), stem))
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, stems))})s?\b", re.IGNORECASE)

@@ -1,0 +1,54 @@
+"""Bought products go out of date as sources. Takes a food's quality and date, says whether its pack still speaks."""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+from functools import lru_cache
+
+from gramwright.model import Quality
+
+
+class Pack(StrEnum):
+    """How far a food's allergen statement can be relied on by its date."""
+
+    NO_PACK = "no_pack"
+    """Not a bought product: its date does not matter."""
+    FRESH = "fresh"
+    OLD = "old"
+    UNDATED = "undated"
+    UNREADABLE = "unreadable"
+    """The date is no ISO date."""
+    FUTURE = "future"
+
+    @property
+    def readable(self) -> bool:
+        """False: whatever the pack does not name is not known."""
+        return self in (Pack.NO_PACK, Pack.FRESH)
+
+
+@lru_cache(maxsize=8192)
+def pack_state(quality: Quality, updated: str, months: int, today: date) -> Pack:
+    """Takes a food's `quality` and `updated`, the hub's limit and the day of the build."""
+    if quality is not Quality.DECLARED:
+        return Pack.NO_PACK
+    if not updated:
+        return Pack.UNDATED
+    try:
+        read = date.fromisoformat(updated)
+    except ValueError:
+        return Pack.UNREADABLE
+    if read > today:
+        return Pack.FUTURE
+    return Pack.OLD if _months_later(read, months) < today else Pack.FRESH
+
+
+def _months_later(day: date, months: int) -> date:
+    """The same day `months` later; the last day of a shorter month (31 January + 1: 28 February)."""
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    for last in (day.day, 30, 29, 28):
+        try:
+            return date(year, month + 1, min(day.day, last))
+        except ValueError:
+            continue
+    return date.max
