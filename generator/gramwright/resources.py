@@ -25,6 +25,4 @@ def _folder(name: str) -> Path:
     for candidate in (_HERE / "shipped" / name, _HERE.parent.parent / name):
         if candidate.is_dir():
             return candidate
-    raise FileNotFoundError(
-        f"the shipped folder '{name}' is missing beside {_HERE}; install the package again"
-    )
+    raise FileNotFoundError(f"the shipped folder '{name}' is missing beside {_HERE}; install the package again")

@@ -1,1 +1,1 @@
-"""The build: reads a hub, computes, writes pages, swaps the site in whole, reports. May import every other room but cli."""
+"""The build: reads a hub, computes, writes pages, swaps the site in whole, reports. May import every room but cli."""

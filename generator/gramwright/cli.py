@@ -1,0 +1,217 @@
+"""The command line: the only room that prints and exits.
+
+Exit codes: 0 fine, 1 the content has problems, 2 wrong usage, 3 the machine failed (disk, permission).
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from gramwright import __version__
+from gramwright.problems import Place, Problem, Severity, Trouble
+
+FINE, PROBLEMS, USAGE, MACHINE = 0, 1, 2, 3
+
+Answer = tuple[int, dict[str, Any], list[str]]
+"""(exit code, what --format json prints, the lines --format text prints)."""
+
+Command = Callable[[argparse.Namespace], Answer]
+
+USAGE_CODES = {"no-hub", "not-empty", "output-is-a-file", "output-in-hub"}
+"""Troubles that say the command was called wrongly, not that the content is wrong."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Runs one command; gives its exit code."""
+    options = _parser().parse_args(arguments)
+    command: Command = options.run
+    try:
+        code, data, lines = command(options)
+    except Trouble as trouble:
+        problem = trouble.at(Place(str(getattr(options, "hub", None) or "")))
+        data, lines = {"problems": [problem.as_json()]}, _problem_lines([problem])
+        code = USAGE if trouble.code in USAGE_CODES else PROBLEMS
+    except OSError as exc:
+        problem = Problem(
+            Severity.ERROR,
+            "machine",
+            f"the machine refused: {exc.strerror or exc}",
+            "look at the disk's space and the folder's permissions; the published site was left as it was",
+            Place(str(exc.filename or "")),
+        )
+        data, lines, code = {"problems": [problem.as_json()]}, _problem_lines([problem]), MACHINE
+    try:
+        if options.format == "json":
+            print(json.dumps(data, ensure_ascii=False, indent=1))
+        elif lines:
+            print("\n".join(lines))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        sys.stderr.close()
+        return MACHINE
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="gramwright", description="Weighed recipes in, a published hub out, every figure traceable."
+    )
+    parser.add_argument("--version", action="version", version=f"gramwright {__version__}")
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+
+    start = _command(commands, "start", _start, "make a new hub that publishes at once")
+    start.add_argument("hub", metavar="DIR", type=Path)
+
+    proof = _command(commands, "proof", _proof, "read and compute everything, write nothing, list every problem")
+    proof.add_argument("hub", metavar="HUB", type=Path)
+    proof.add_argument("--workers", type=_count, default=None, help="processes to compute with")
+
+    publish = _command(commands, "publish", _publish, "bring the published site up to date")
+    publish.add_argument("hub", metavar="HUB", type=Path)
+    publish.add_argument("--out", type=Path, default=None, help="where the site goes (default: HUB/published)")
+    publish.add_argument("--workers", type=_count, default=None, help="processes to compute with")
+    publish.add_argument("--all", action="store_true", help="make every page anew")
+
+    foods = commands.add_parser("foods", help="the food composition table")
+    actions = foods.add_subparsers(metavar="ACTION", required=True)
+    find = _command(actions, "find", _foods_find, "list the foods whose names match")
+    find.add_argument("text", metavar="TEXT")
+    find.add_argument("hub", metavar="HUB", type=Path, nargs="?", default=None)
+    show = _command(actions, "show", _foods_show, "show one food: figures, measures, allergens, source")
+    show.add_argument("food", metavar="FOOD")
+    show.add_argument("hub", metavar="HUB", type=Path, nargs="?", default=None)
+    return parser
+
+
+def _command(commands: Any, name: str, run: Command, text: str) -> argparse.ArgumentParser:
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=text, description=text)
+    parser.add_argument("--format", choices=("text", "json"), default="text")
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _count(text: str) -> int:
+    number = int(text)
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"expected 1 or more, found {number}")
+    return number
+
+
+# ---------------------------------------------------------------- commands; each imports only what it needs
+
+
+def _start(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.newhub import start
+
+    written = start(options.hub)
+    lines = [f"made {options.hub} with {len(written)} files:", *(f"  {name}" for name in written)]
+    lines += [f"next: gramwright publish {options.hub}"]
+    return FINE, {"hub": str(options.hub), "created": written, "problems": []}, lines
+
+
+def _proof(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.build import proof
+
+    result = proof(options.hub, date.today(), workers=options.workers, progress=_progress("reading"))
+    code = PROBLEMS if result.has_errors else FINE
+    lines = _problem_lines(result.problems)
+    lines.append(f"{result.recipes} recipes, {_counted(result.problems)}")
+    return code, {"recipes": result.recipes, "problems": [p.as_json() for p in result.problems]}, lines
+
+
+def _publish(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.build import publish
+
+    result = publish(
+        options.hub,
+        date.today(),
+        out=options.out,
+        workers=options.workers,
+        everything=options.all,
+        progress=_progress("publishing"),
+    )
+    pages = {"written": result.written, "unchanged": result.unchanged, "removed": result.removed}
+    data = {
+        "pages": pages,
+        "recipes": result.recipes,
+        "seconds": round(result.seconds, 3),
+        "problems": [p.as_json() for p in result.problems],
+    }
+    lines = _problem_lines(result.problems)
+    if result.has_errors:
+        lines.append(f"{_counted(result.problems)}; the published site was left as it was")
+        return PROBLEMS, data, lines
+    lines.append(
+        f"{result.recipes} recipes; pages: {result.written} written, {result.unchanged} unchanged, "
+        f"{result.removed} removed; {result.seconds:.2f} s"
+    )
+    lines.append(f"the site is in {result.out}")
+    return FINE, data, lines
+
+
+def _foods_find(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.pantry import brief, open_pantry
+
+    table, problems = open_pantry(options.hub, date.today())
+    found = table.search(options.text)
+    lines = _problem_lines(problems)
+    width = max((len(food.id) for food in found), default=0)
+    lines += [f"{food.id:<{width}}  {food.name} ({food.state or 'state not said'})" for food in found]
+    if not found:
+        lines.append(f"no food matches '{options.text}'; try a shorter word")
+    data = {"foods": [brief(food) for food in found], "problems": [p.as_json() for p in problems]}
+    return (FINE if found else PROBLEMS), data, lines
+
+
+def _foods_show(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.pantry import full, open_pantry, sheet
+
+    table, problems = open_pantry(options.hub, date.today())
+    food = table.lookup(options.food)
+    data = {"food": full(food), "problems": [p.as_json() for p in problems]}
+    return FINE, data, [*_problem_lines(problems), *sheet(food)]
+
+
+# ---------------------------------------------------------------- saying it
+
+
+def _problem_lines(problems: Sequence[Problem]) -> list[str]:
+    lines = []
+    for problem in problems:
+        place = str(problem.place)
+        lines.append(f"{place + '  ' if place else ''}{problem.severity.value}: {problem.message} [{problem.code}]")
+        if problem.hint:
+            lines.append(f"    way out: {problem.hint}")
+    return lines
+
+
+def _counted(problems: Sequence[Problem]) -> str:
+    errors = sum(problem.severity is Severity.ERROR for problem in problems)
+    warnings = len(problems) - errors
+    if not problems:
+        return "no problems"
+    parts = [f"{errors} error{'s' if errors != 1 else ''}"] if errors else []
+    parts += [f"{warnings} warning{'s' if warnings != 1 else ''}"] if warnings else []
+    return ", ".join(parts)
+
+
+def _progress(what: str) -> Callable[[int, int], None] | None:
+    """A line on the terminal that grows with the work; nothing when the output goes to a file."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, total: int) -> None:
+        if total < 20:
+            return
+        filled = 30 * done // total
+        end = "\n" if done == total else ""
+        sys.stderr.write(f"\r{what} [{'=' * filled}{' ' * (30 - filled)}] {done} of {total}{end}")
+        sys.stderr.flush()
+
+    return show

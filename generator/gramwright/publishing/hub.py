@@ -1,0 +1,80 @@
+"""Takes a folder, gives what lies in it: every file a publish may depend on, with its size and time."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from gramwright.problems import Trouble
+
+Stamp = tuple[int, int]
+"""(size in bytes, time of last change in nanoseconds)."""
+
+FOLDERS = {
+    "recipes": (".md",),
+    "plans": (".md",),
+    "foods": (".csv",),
+    "measures": (".csv",),
+    "photos": (".jpg", ".jpeg", ".png", ".webp"),
+    "theme": (".html", ".css", ".js", ".yaml"),
+}
+"""What belongs to a hub: folder -> endings that are read in it."""
+
+FILES = ("hub.yaml", "corrections.csv")
+
+
+@dataclass(frozen=True, slots=True)
+class HubFiles:
+    """The files of a hub by their path inside it ('recipes/soups/leek.md'), sorted."""
+
+    root: Path
+    stamps: Mapping[str, Stamp]
+
+    def under(self, folder: str) -> tuple[str, ...]:
+        """The files below one folder, sorted by path."""
+        start = folder + "/"
+        return tuple(name for name in self.stamps if name.startswith(start))
+
+    def read(self, name: str) -> bytes:
+        return (self.root / name).read_bytes()
+
+
+def scan(root: Path) -> HubFiles:
+    """Looks at a hub without reading it.
+
+    Raises Trouble 'no-hub' when the folder is missing or has no hub.yaml, OSError when it cannot be read.
+    """
+    if not root.is_dir():
+        raise Trouble("no-hub", f"expected a hub folder, found no folder at {root}", f"gramwright start {root}")
+    if not (root / "hub.yaml").is_file():
+        raise Trouble(
+            "no-hub",
+            f"expected hub.yaml in {root}, found none",
+            f"name the folder that holds hub.yaml, or make a new hub: gramwright start {root}",
+        )
+    stamps: dict[str, Stamp] = {}
+    for name in FILES:
+        path = root / name
+        if path.is_file():
+            stat = path.stat()
+            stamps[name] = (stat.st_size, stat.st_mtime_ns)
+    for folder, endings in FOLDERS.items():
+        if (root / folder).is_dir():
+            stamps.update(_walk(root / folder, folder, endings))
+    return HubFiles(root, dict(sorted(stamps.items())))
+
+
+def _walk(folder: Path, name: str, endings: tuple[str, ...]) -> Iterator[tuple[str, Stamp]]:
+    """Files with one of the endings below a folder; hidden ones and linked folders are passed over."""
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.name.startswith("."):
+                continue
+            inside = f"{name}/{entry.name}"
+            if entry.is_dir(follow_symlinks=False):
+                yield from _walk(folder / entry.name, inside, endings)
+            elif entry.name.lower().endswith(endings) and entry.is_file():
+                stat = entry.stat()
+                yield inside, (stat.st_size, stat.st_mtime_ns)

@@ -1,0 +1,105 @@
+"""Takes a hub's folder, gives everything that its recipes share: settings, tables, books, rule set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from gramwright.composition.library import load_shipped
+from gramwright.composition.table import FoodTable
+from gramwright.composition.units import MeasureSystem
+from gramwright.labelling import rulesets
+from gramwright.labelling.rulesets import RuleSet
+from gramwright.model import Food, Settings
+from gramwright.nutrition.books import NutritionBooks
+from gramwright.problems import Place, ProblemLog, Trouble
+from gramwright.publishing.house import food_fingerprint
+from gramwright.publishing.hub import HubFiles
+from gramwright.reading import files as reading_files
+from gramwright.reading import settings as reading_settings
+from gramwright.reading import tables as reading_tables
+from gramwright.reading import vocabulary as reading_vocabulary
+from gramwright.reading.tables import MeasureLine
+from gramwright.reading.vocabulary import Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Kitchen:
+    """What every recipe of a hub is computed with. Made once a process, never changed."""
+
+    hub: HubFiles
+    settings: Settings
+    vocabulary: Vocabulary
+    table: FoodTable
+    system: MeasureSystem
+    books: NutritionBooks
+    rules: RuleSet
+    today: date
+    _answers: dict[str, str] = field(default_factory=dict)
+
+    def answer_digest(self, name: str) -> str:
+        """Changes when the food table answers a (folded) name with anything else than before."""
+        known = self._answers.get(name)
+        if known is None:
+            foods = [self.table.get(food_id) for food_id in self.table.answer(name)]
+            prints = [food_fingerprint(food, self.settings, self.today) for food in foods if food is not None]
+            known = self._answers[name] = "|".join(sorted(prints))
+        return known
+
+
+def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
+    """Reads settings and tables; logs every problem and gives None when there are errors."""
+    before = len(log)
+    settings = read_hub_settings(hub, log)
+    vocabulary = reading_vocabulary.load()
+    foods, measures = load_shipped(vocabulary, log)
+    own_foods, own_measures = read_own_tables(hub, vocabulary, today, log)
+    books = NutritionBooks.load(log)
+    if settings is None:
+        return None
+    try:
+        rules = rulesets.load(settings.rule_set)
+    except Trouble as trouble:
+        log.add(trouble.at(settings.place))
+        return None
+    fresh = ProblemLog(list(log)[before:])
+    if fresh.has_errors:
+        return None
+    system = MeasureSystem.of(settings.spoons, settings.cups)
+    table = FoodTable(foods, measures, own_foods, own_measures, system)
+    log.extend(table.problems)
+    if any(problem.severity == "error" for problem in table.problems):
+        return None
+    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today)
+
+
+def read_hub_settings(hub: HubFiles, log: ProblemLog) -> Settings | None:
+    text = reading_files.decode(hub.read("hub.yaml"), "hub.yaml", log)
+    return None if text is None else reading_settings.read_settings(text, "hub.yaml", log)
+
+
+def read_own_tables(
+    hub: HubFiles, vocabulary: Vocabulary, today: date, log: ProblemLog
+) -> tuple[list[Food], list[MeasureLine]]:
+    """The hub's own foods and measures, in file order; a food id in two files is a problem."""
+    foods: list[Food] = []
+    seen: dict[str, Place] = {}
+    for name in hub.under("foods"):
+        text = reading_files.decode(hub.read(name), name, log)
+        for food in reading_tables.read_foods(text, name, log, vocabulary, today=today) if text is not None else ():
+            if food.id in seen:
+                log.error(
+                    food.place,
+                    "duplicate-food",
+                    f"expected each food id once, found '{food.id}' here and at {seen[food.id]}",
+                    "give one of the two another id, or delete it",
+                )
+                continue
+            seen[food.id] = food.place
+            foods.append(food)
+    measures: list[MeasureLine] = []
+    for name in hub.under("measures"):
+        text = reading_files.decode(hub.read(name), name, log)
+        if text is not None:
+            measures.extend(reading_tables.read_measures(text, name, log))
+    return foods, measures

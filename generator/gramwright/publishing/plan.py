@@ -1,0 +1,82 @@
+"""Takes the files of a hub and what the last publish knew, gives what has to be made anew."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from gramwright.problems import Place, ProblemLog
+from gramwright.publishing.hub import HubFiles
+from gramwright.publishing.kitchen import Kitchen
+from gramwright.publishing.needs import needs_digest
+from gramwright.publishing.state import Record, State
+
+_SLUG_LINE = re.compile(rb"^slug[ \t]*:[ \t]*['\"]?([^'\"#\r\n]*)", re.MULTILINE)
+_HEAD_BYTES = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Which recipes to make, which to keep as they are."""
+
+    slugs: Mapping[str, str]
+    """slug -> file of every recipe."""
+    stale: tuple[str, ...]
+    """Files to make anew, sorted."""
+    kept: tuple[Record, ...]
+
+
+def slugs_of(hub: HubFiles, state: State | None, log: ProblemLog) -> dict[str, str]:
+    """slug -> file. A slug is the file's stem unless the front matter says another; one used twice is a problem."""
+    slugs: dict[str, str] = {}
+    for file in hub.under("recipes"):
+        record = state.records.get(file) if state else None
+        slug = record.slug if record is not None and record.stamp == hub.stamps[file] else _slug_in(hub, file)
+        if slug in slugs:
+            log.error(
+                Place(file, 1),
+                "duplicate-slug",
+                f"expected every recipe to have its own slug, found '{slug}' here and in {slugs[slug]}",
+                "rename one of the files, or write 'slug: another-name' in its front matter",
+            )
+            continue
+        slugs[slug] = file
+    return slugs
+
+
+def _slug_in(hub: HubFiles, file: str) -> str:
+    stem = file.rsplit("/", 1)[-1].removesuffix(".md")
+    with (hub.root / file).open("rb") as handle:
+        head = handle.read(_HEAD_BYTES)
+    if not head.startswith(b"---"):
+        return stem
+    matter = head[3:].split(b"\n---", 1)[0]
+    found = _SLUG_LINE.search(matter)
+    return found.group(1).decode("utf-8", "replace").strip() or stem if found else stem
+
+
+def make_plan(kitchen: Kitchen, slugs: Mapping[str, str], house: str, state: State | None) -> Plan:
+    """Compares what every known page needs with what it was made from."""
+    hub = kitchen.hub
+    if state is None:
+        return Plan(slugs, tuple(sorted(slugs.values())), ())
+    fresh: dict[str, Record] = {}
+    for slug, file in slugs.items():
+        record = state.records.get(file)
+        if record is not None and record.stamp == hub.stamps[file] and record.slug == slug:
+            fresh[slug] = record
+    kept: list[Record] = []
+    for slug, record in fresh.items():
+        sources = {slug: record.source}
+        for inner in record.inner:
+            if inner not in fresh:
+                break
+            sources[inner] = fresh[inner].source
+        else:
+            now = needs_digest(house, sources, record.asked, record.links, kitchen.answer_digest, slugs.__contains__)
+            if now == record.needs:
+                kept.append(record)
+    known = {record.file for record in kept}
+    stale = sorted(file for file in slugs.values() if file not in known)
+    return Plan(slugs, tuple(stale), tuple(kept))

@@ -1,0 +1,230 @@
+"""Takes rendered files, gives a whole site: built beside the old one, then swapped in at once.
+
+A publish fills a *next* folder: new bytes are written, files that did not change
+are linked from the published tree (they keep their bytes and times). When it is
+complete the two folders change places in one step of the operating system, so a
+reader finds the old site or the new one, never a mixture, and an interrupted
+publish leaves the old one.
+
+`.gramwright-tree` in the site lists what a publish wrote. Files that are not in
+that list belong to somebody else: a publish that would lose them is refused.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import errno
+import hashlib
+import os
+import shutil
+import sys
+import zlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from gramwright.problems import Trouble
+
+LIST = ".gramwright-tree"
+_HEAD = b"gramwright tree 1\n"
+_AT_FDCWD = -100
+_RENAME_EXCHANGE = 2
+
+
+def digest(data: bytes) -> str:
+    """What tells one file's bytes from another's: 128 bits of BLAKE2b, in hex."""
+    return hashlib.blake2b(data, digest_size=16).hexdigest()
+
+
+def tree_id(outputs: Mapping[str, str]) -> str:
+    """One digest over every path and its digest."""
+    whole = hashlib.blake2b(digest_size=16)
+    for path in sorted(outputs):
+        whole.update(f"{path}\0{outputs[path]}\n".encode())
+    return whole.hexdigest()
+
+
+def write_list(folder: Path, outputs: Mapping[str, str]) -> None:
+    """Leaves the list of what was written inside the tree: the first line names the tree."""
+    lines = tree_id(outputs) + "\n" + "".join(f"{path}\n" for path in sorted(outputs))
+    (folder / LIST).write_bytes(_HEAD + zlib.compress(lines.encode(), 6))
+
+
+def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:
+    """(tree id, paths) of a published folder; None when there is no list or it is damaged."""
+    try:
+        data = (folder / LIST).read_bytes()
+    except FileNotFoundError:
+        return None
+    if not data.startswith(_HEAD):
+        return None
+    try:
+        lines = zlib.decompress(data[len(_HEAD) :]).decode().splitlines()
+    except (zlib.error, UnicodeDecodeError):
+        return None
+    if not lines:
+        return None
+    return lines[0], frozenset(lines[1:])
+
+
+def foreign_files(out: Path) -> list[str]:
+    """What lies in the output folder that no publish of ours wrote, sorted."""
+    if not out.is_dir():
+        return []
+    listed = read_list(out)
+    ours = listed[1] if listed else frozenset()
+    found: list[str] = []
+    for folder, _, names in os.walk(out):
+        inside = Path(folder).relative_to(out).as_posix()
+        for name in names:
+            path = name if inside == "." else f"{inside}/{name}"
+            if path != LIST and path not in ours:
+                found.append(path)
+    return sorted(found)
+
+
+def refuse_foreign(out: Path) -> None:
+    """Raises Trouble 'foreign-files' when swapping would lose files that we did not write."""
+    if out.exists() and not out.is_dir():
+        raise Trouble("output-is-a-file", f"expected a folder at {out}, found a file", "name another --out")
+    foreign = foreign_files(out)
+    if foreign:
+        shown = ", ".join(foreign[:8]) + (f" and {len(foreign) - 8} more" if len(foreign) > 8 else "")
+        raise Trouble(
+            "foreign-files",
+            f"{out} holds {len(foreign)} file(s) that no publish wrote: {shown}",
+            "move them away, or publish into another folder with --out; nothing was changed",
+        )
+
+
+class NextTree:
+    """The site under construction. Use as a context manager: leaving it without `swap()` removes it."""
+
+    def __init__(self, out: Path, working: Path) -> None:
+        """`working` is the hub's working folder; the next tree lies there when that is the same filesystem."""
+        self.out = out
+        out.parent.mkdir(parents=True, exist_ok=True)
+        beside = working if _same_filesystem(out.parent, working) else out.parent
+        self.folder = beside / f".{out.name}.next"
+
+    def __enter__(self) -> NextTree:
+        remove(self.folder)
+        self.folder.mkdir(parents=True)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        remove(self.folder)
+
+    def keep(self, paths: Iterable[str]) -> None:
+        """Takes unchanged files over from the published tree."""
+        keep(self.out, self.folder, paths)
+
+    def put(self, path: str, data: bytes, old_digest: str | None) -> str:
+        return put(self.out, self.folder, path, data, old_digest)
+
+    def swap(self) -> None:
+        """Puts the finished tree in the published one's place."""
+        _settle(self.folder)
+        if not self.out.exists():
+            self.folder.rename(self.out)
+            return
+        if not _exchange(self.folder, self.out):
+            aside = self.folder.with_name(self.folder.name + ".old")
+            remove(aside)
+            self.out.rename(aside)
+            self.folder.rename(self.out)
+            remove(aside)
+        _settle(self.out.parent)
+
+
+def put(out: Path, folder: Path, path: str, data: bytes, old_digest: str | None) -> str:
+    """Writes one file into the next tree, or links the published one when its bytes are the same; gives the digest."""
+    mine = digest(data)
+    published = out / path
+    same = _holds(published, data) if old_digest is None else mine == old_digest
+    target = folder / path
+    if same and _take(published, target):
+        return mine
+    try:
+        target.write_bytes(data)
+    except FileNotFoundError:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
+    return mine
+
+
+def _holds(file: Path, data: bytes) -> bool:
+    """Whether a file has just these bytes."""
+    try:
+        return file.stat().st_size == len(data) and file.read_bytes() == data
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+
+
+def keep(out: Path, folder: Path, paths: Iterable[str]) -> None:
+    """Links files of the published tree into the next one. Raises Trouble 'published-file-missing'."""
+    for path in paths:
+        if not _take(out / path, folder / path):
+            raise Trouble(
+                "published-file-missing",
+                f"expected {out / path} from the last publish, found nothing",
+                "publish again with --all",
+            )
+
+
+def _take(source: Path, target: Path) -> bool:
+    """Links (or copies, where links are not to be had) one file; False when the source is gone."""
+    try:
+        os.link(source, target)
+    except FileNotFoundError:
+        if not source.is_file():
+            return False
+        target.parent.mkdir(parents=True, exist_ok=True)
+        return _take(source, target)
+    except OSError as exc:
+        if exc.errno not in {errno.EPERM, errno.EXDEV, errno.EMLINK, errno.ENOTSUP, errno.EOPNOTSUPP}:
+            raise
+        shutil.copy2(source, target)
+    return True
+
+
+def remove(folder: Path) -> None:
+    """Removes one of our own working trees; a missing one is fine."""
+    if folder.is_dir():
+        shutil.rmtree(folder)
+
+
+def _same_filesystem(first: Path, second: Path) -> bool:
+    second.mkdir(parents=True, exist_ok=True)
+    return first.stat().st_dev == second.stat().st_dev
+
+
+def _settle(folder: Path) -> None:
+    """Asks the system to make a folder's entries lasting."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _exchange(first: Path, second: Path) -> bool:
+    """Two folders change places in one step (Linux renameat2); False where the system cannot."""
+    if not sys.platform.startswith("linux"):
+        return False
+    libc = ctypes.CDLL(None, use_errno=True)
+    renameat2 = getattr(libc, "renameat2", None)
+    if renameat2 is None:
+        return False
+    done = renameat2(
+        ctypes.c_int(_AT_FDCWD),
+        os.fsencode(first),
+        ctypes.c_int(_AT_FDCWD),
+        os.fsencode(second),
+        ctypes.c_uint(_RENAME_EXCHANGE),
+    )
+    if done == 0:
+        return True
+    code = ctypes.get_errno()
+    if code in {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP}:
+        return False
+    raise OSError(code, os.strerror(code), str(second))

@@ -1,0 +1,136 @@
+"""One page from its source to its files: what a worker process does. Takes orders, gives what was done.
+
+A worker holds one `Desk` (kitchen, theme, cookbook), made once a process: inherited where processes fork, opened
+anew where they start fresh. Orders come in chunks; nothing but small records travels back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from gramwright.labelling.label import label
+from gramwright.model import Dish, Label
+from gramwright.problems import Problem, ProblemLog, Severity
+from gramwright.publishing import tree
+from gramwright.publishing.cookbook import Cookbook
+from gramwright.publishing.hub import Stamp, scan
+from gramwright.publishing.kitchen import Kitchen, open_kitchen
+from gramwright.publishing.needs import needs_digest
+from gramwright.publishing.state import Record
+from gramwright.site import facts
+from gramwright.site.cards import card
+from gramwright.site.pages import recipe as recipe_page
+from gramwright.site.theme import Theme
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Make the pages of one recipe file."""
+
+    file: str
+    stamp: Stamp
+    old: Mapping[str, str]
+    """What is published of it now: path -> digest; empty when nothing is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What became of an order; `record` is None when there were errors."""
+
+    file: str
+    record: Record | None
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What a worker works with. Without a `folder` it computes and renders but writes nothing."""
+
+    kitchen: Kitchen
+    theme: Theme
+    cookbook: Cookbook
+    house: str
+    out: Path
+    folder: Path | None
+
+
+_desk: Desk | None = None
+
+
+def sit(desk: Desk | None) -> None:
+    """Gives this process its desk."""
+    global _desk
+    _desk = desk
+
+
+def open_desk(root: Path, today: date, slugs: Mapping[str, str], house: str, out: Path, folder: Path | None) -> None:
+    """Gives a fresh process its desk; does nothing where it was inherited."""
+    if _desk is not None:
+        return
+    log = ProblemLog()
+    kitchen = open_kitchen(scan(root), today, log)
+    if kitchen is None:
+        raise RuntimeError(f"the hub's tables changed while it was published: {log.sorted()[0].message}")
+    sit(Desk(kitchen, Theme(kitchen.settings, root), Cookbook(kitchen, slugs), house, out, folder))
+
+
+def work(orders: Sequence[Order]) -> list[Done]:
+    """Carries out a chunk of orders, in order."""
+    if _desk is None:
+        raise RuntimeError("a worker was given work before its desk")
+    return [_carry_out(_desk, order) for order in orders]
+
+
+def _carry_out(desk: Desk, order: Order) -> Done:
+    log = ProblemLog()
+    cookbook = desk.cookbook
+    data = desk.kitchen.hub.read(order.file)
+    with cookbook.trace() as trace:
+        page = cookbook.page(order.file, data, log)
+        dish = None if page is None else cookbook.dish(page, log)
+        if dish is None:
+            return Done(order.file, None, tuple(log))
+        kitchen = desk.kitchen
+        labelled = label(dish, kitchen.rules, kitchen.books, kitchen.settings, kitchen.vocabulary, log, kitchen.today)
+        files = _files(desk, dish, labelled, trace.links, log)
+    if log.has_errors:
+        return Done(order.file, None, tuple(log))
+    slug = dish.page.slug
+    record = Record(
+        file=order.file,
+        stamp=order.stamp,
+        slug=slug,
+        source=trace.sources[slug],
+        needs=needs_digest(
+            desk.house, trace.sources, trace.asked, trace.links, kitchen.answer_digest, cookbook.slugs.__contains__
+        ),
+        asked=tuple(sorted(trace.asked)),
+        inner=tuple(sorted(trace.sources.keys() - {slug})),
+        links=tuple(sorted(trace.links)),
+        card=card(dish, labelled),
+        outputs=_write(desk, order, files),
+        warnings=tuple(problem for problem in log if problem.severity is Severity.WARNING),
+    )
+    return Done(order.file, record, tuple(log))
+
+
+def _files(desk: Desk, dish: Dish, labelled: Label, links: set[str], log: ProblemLog) -> dict[str, bytes]:
+    """Published path -> bytes of everything that belongs to one recipe."""
+    slugs = desk.cookbook.slugs
+
+    def known(slug: str) -> bool:
+        links.add(slug)
+        return slug in slugs
+
+    files = recipe_page.render(desk.theme, dish, labelled, known=known, log=log)
+    files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled)
+    return files
+
+
+def _write(desk: Desk, order: Order, files: Mapping[str, bytes]) -> dict[str, str]:
+    if desk.folder is None:
+        return {path: tree.digest(data) for path, data in files.items()}
+    return {path: tree.put(desk.out, desk.folder, path, data, order.old.get(path)) for path, data in files.items()}

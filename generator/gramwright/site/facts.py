@@ -1,0 +1,104 @@
+"""Takes a dish and its label, gives facts.json: the public figures of one recipe, unrounded, in a stable order."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from gramwright.model import Dish, Ingredient, Label, Presence, Tag
+
+FIRST: tuple[Tag, ...] = (
+    "ENERC_kJ",
+    "ENERC_kcal",
+    "ENERC_table_kJ",
+    "ENERC_table_kcal",
+    "WATER_g",
+    "PROCNT_g",
+    "FAT_g",
+    "FASAT_g",
+    "FAMS_g",
+    "FAPU_g",
+    "FATRN_g",
+    "CHOAVL_g",
+    "CHOCDF_g",
+    "SUGAR_g",
+    "SUGAD_g",
+    "STARCH_g",
+    "POLYL_g",
+    "ERYTHL_g",
+    "FIBTG_g",
+    "ALC_g",
+    "OA_g",
+    "CHOLE_mg",
+    "NA_mg",
+    "SALT_g",
+)
+"""Components in the order people read them; any other follows by name."""
+
+_PLACE = {tag: place for place, tag in enumerate(FIRST)}
+
+
+def in_order(tags: Iterable[Tag]) -> list[Tag]:
+    """Tags in reading order: the known ones first, the rest by name."""
+    return sorted(tags, key=lambda tag: (_PLACE.get(tag, len(FIRST)), tag))
+
+
+def facts(dish: Dish, label: Label) -> dict[str, Any]:
+    """The figures of one recipe as DESIGN fixes them: numbers unrounded, a component known for no row absent."""
+    page = dish.page
+    allergens = label.allergens
+    figures = label.per_portion
+    order = in_order(figures)
+    return {
+        "slug": page.slug,
+        "title": page.title,
+        "rule_set": label.rule_set,
+        "portions": _plain(page.portions),
+        "weights_g": {"raw": dish.raw_g, "finished": dish.finished_g, "portion": dish.portion_g},
+        "energy_by": label.energy_by,
+        "finished_by": dish.finished_by.value,
+        "per_portion": {tag: figures[tag].amount for tag in order},
+        "per_100g": {tag: label.per_100g[tag].amount for tag in in_order(label.per_100g)},
+        "range": {tag: [figures[tag].low, figures[tag].high] for tag in order},
+        "coverage": {tag: figures[tag].coverage for tag in order},
+        "declared": {
+            "per_portion": {line.key: line.per_portion for line in label.lines if line.per_portion},
+            "per_100g": {line.key: line.per_100g for line in label.lines if line.per_100g},
+            "share": {line.key: line.share for line in label.lines if line.share},
+        },
+        "allergens": {
+            "contains": list(allergens.listed(Presence.CONTAINS)),
+            "may_contain": list(allergens.listed(Presence.MAY_CONTAIN)),
+            "unknown": list(allergens.listed(Presence.UNKNOWN)),
+        },
+        "suits": dict(label.suits),
+        "claims": {
+            claim.name: {"holds": claim.holds, "because": claim.because}
+            for claim in label.claims
+            if claim.asked or claim.holds
+        },
+        "rows": [
+            _row(ingredient, kcal, page.portions)
+            for ingredient, kcal in zip(dish.ingredients, label.row_energy_kcal, strict=True)
+        ],
+    }
+
+
+def encode(dish: Dish, label: Label) -> bytes:
+    """facts.json as bytes; the same dish gives the same bytes."""
+    return (json.dumps(facts(dish, label), ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _row(ingredient: Ingredient, kcal: float, portions: float) -> dict[str, Any]:
+    return {
+        "part": ingredient.row.part,
+        "food": ingredient.key,
+        "grams": ingredient.grams,
+        "optional": ingredient.row.optional,
+        "per_portion": {"grams": ingredient.grams / portions, "ENERC_kcal": kcal},
+    }
+
+
+def _plain(number: float) -> float | int:
+    return int(number) if number == int(number) else number
