@@ -39,13 +39,15 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """One food in one recipe: grams and kcal a portion. An optional row counts in no figure."""
+    """One food in one recipe, grams and kcal a portion. Every food that a recipe page links to has at least one."""
 
     food: str
     """Food id."""
     grams: float
     kcal: float
     optional: bool = False
+    """Of an optional row or a swap: counted in no figure."""
+    swap: bool = False
     through: str = ""
     """Slug of the recipe that brings the food in; '' when it is a row of the recipe itself."""
 
@@ -78,7 +80,9 @@ class Card:
     """Allergen ids, in the law's order. What is in none of the three lists is not in the ingredients as recorded."""
     may_contain: tuple[str, ...]
     unknown: tuple[str, ...]
-    """Allergens whose status is not known: a reader who avoids one must not be shown this recipe."""
+    """Allergens that some food leaves not known: a reader who avoids one must not be shown this recipe.
+
+    One of `may_contain` can be here too."""
     suits: tuple[tuple[str, bool | None], ...]
     """(diet id, yes / no / None: not known), in the rule set's order."""
     claims: tuple[str, ...]
@@ -90,6 +94,8 @@ class Card:
     pieces: tuple[Piece, ...]
     """What the energy comes from, in the panel's order."""
     uses: tuple[Use, ...]
+    groups: tuple[tuple[str, str], ...] = ()
+    """('gluten cereals', Presence value), ('nuts', ...): the groups as a whole."""
     published: str = ""
     """ISO date; '' when the page gives none."""
 
@@ -117,6 +123,7 @@ def from_json(data: Mapping[str, Any]) -> Card:
     values = {f.name: data[f.name] for f in fields(Card)}
     for name in ("meals", "tags", "contains", "may_contain", "unknown", "claims", "incomplete", "ingredients"):
         values[name] = tuple(values[name])
+    values["groups"] = tuple((name, state) for name, state in values["groups"])
     values["suits"] = tuple((diet, answer) for diet, answer in values["suits"])
     values["pieces"] = tuple(Piece(**piece) for piece in values["pieces"])
     values["uses"] = tuple(Use(**use) for use in values["uses"])
@@ -148,13 +155,18 @@ def card(dish: Dish, label: Label) -> Card:
         total_min=page.total_min,
         contains=label.allergens.listed(Presence.CONTAINS),
         may_contain=label.allergens.listed(Presence.MAY_CONTAIN),
-        unknown=label.allergens.listed(Presence.UNKNOWN),
+        unknown=tuple(
+            name
+            for name, state in label.allergens.states.items()
+            if state is Presence.UNKNOWN or (name in label.allergens.unresolved and state is not Presence.CONTAINS)
+        ),
         suits=tuple(label.suits.items()),
         claims=tuple(claim.name for claim in label.claims if claim.holds),
         incomplete=tuple(incomplete),
         ingredients=tuple(dict.fromkeys(_names(dish))),
         pieces=tuple(Piece(part.key, part.kcal) for part in label.energy_parts if part.kcal > 0),
         uses=tuple(_uses(dish, label)),
+        groups=tuple((name, state.value) for name, state in label.allergens.groups.items()),
         published=page.published,
         **figures,
     )
@@ -171,6 +183,11 @@ def _uses(dish: Dish, label: Label) -> Iterator[Use]:
     portions = dish.page.portions
     for ingredient, kcal in zip(dish.ingredients, label.row_energy_kcal, strict=True):
         optional = ingredient.row.optional
+        yield from (
+            Use(swap.food.id, swap.grams / portions, 0.0, optional=True, swap=True)
+            for swap in ingredient.swaps
+            if swap.food is not None
+        )
         if ingredient.food is not None:
             yield Use(ingredient.food.id, ingredient.grams / portions, kcal, optional)
         elif ingredient.dish is not None:

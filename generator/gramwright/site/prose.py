@@ -9,7 +9,7 @@ moved below the heading of the section that the text stands in.
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import unquote
@@ -18,7 +18,7 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from markupsafe import Markup
 
-from gramwright.problems import Place, ProblemLog, near
+from gramwright.problems import Place, ProblemLog
 from gramwright.site.theme import safe_path
 
 LOWEST_HEADING = 6
@@ -35,15 +35,11 @@ class Prose:
     """Rendered Markdown."""
 
     html: Markup
-    recipes: tuple[str, ...]
-    """Slugs that the text links to, whether they exist or not: what the page depends on."""
-    foods: tuple[str, ...]
-    """Food ids that the text links to."""
     steps: tuple[str, ...]
     """The text's list items and paragraphs without markup, in order, for structured data."""
 
 
-EMPTY = Prose(Markup(""), (), (), ())
+EMPTY = Prose(Markup(""), ())
 
 
 @lru_cache(maxsize=1)
@@ -53,20 +49,22 @@ def _parser() -> MarkdownIt:
     return parser
 
 
+def _nothing_known(_slug: str) -> bool:
+    return False
+
+
 class _Walk:
     """One text on its way through: where it stands, what it may link to, what was found."""
 
     def __init__(
-        self, file: str, first_line: int, root: str, recipes: Container[str], foods: Container[str], log: ProblemLog
+        self, file: str, first_line: int, root: str, known: Callable[[str], bool], foods: Container[str], log: ProblemLog
     ) -> None:
         self.file = file
         self.first_line = first_line
         self.root = root
-        self.recipes = recipes
+        self.known = known
         self.foods = foods
         self.log = log
-        self.asked_recipes: dict[str, None] = {}
-        self.asked_foods: dict[str, None] = {}
 
     def warn(self, line: int, code: str, message: str, hint: str) -> None:
         self.log.warn(Place(self.file, self.first_line + line), code, message, hint)
@@ -111,23 +109,20 @@ class _Walk:
 
     def _recipe(self, asked: str, line: int) -> str | None:
         slug, _, fragment = asked.partition("#")
-        self.asked_recipes[slug] = None
-        if slug in self.recipes:
+        if self.known(slug):
             return f"{self.root}recipes/{safe_path(slug)}/index.html" + (f"#{safe_path(fragment)}" if fragment else "")
-        self._unknown("recipe", slug, self.recipes, line)
+        self._unknown("recipe", slug, "name the recipe by its file: [words](slug.md)", line)
         return None
 
     def _food(self, food: str, line: int) -> str | None:
-        self.asked_foods[food] = None
         if food in self.foods:
             return f"{self.root}foods/{safe_path(food)}/index.html"
-        self._unknown("food", food, self.foods, line)
+        self._unknown("food", food, "link to foods of this recipe, by their id: [words](food:its-id)", line)
         return None
 
-    def _unknown(self, kind: str, name: str, known: Container[str], line: int) -> None:
-        close = near(name, known) if isinstance(known, Iterable) else []
-        hint = f"nearest: {', '.join(close)}" if close else f"name a {kind} by the name of its page"
-        self.warn(line, "unknown-link", f"the text links to the {kind} '{_short(name)}', which is not published", hint)
+    def _unknown(self, kind: str, name: str, hint: str, line: int) -> None:
+        message = f"the text links to the {kind} '{_short(name)}', which this page cannot reach; it is shown as text"
+        self.warn(line, "unknown-link", message, hint)
 
     # ------------------------------------------------------------ tokens
 
@@ -188,21 +183,21 @@ def render(
     first_line: int,
     log: ProblemLog,
     root: str = "",
-    recipes: Container[str] = frozenset(),
+    known: Callable[[str], bool] = _nothing_known,
     foods: Container[str] = frozenset(),
     below: int = 2,
 ) -> Prose:
     """Takes Markdown that starts at `first_line` of `file`, gives HTML for a section whose heading has level `below`.
 
-    `root` leads from the page to the top of the site; `recipes` and `foods`
-    hold what can be linked to. Problems (warnings): 'raw-html', 'unsafe-link',
+    `root` leads from the page to the top of the site; `known` says whether a
+    slug can be linked to, `foods` holds the food ids that can. Problems (warnings): 'raw-html', 'unsafe-link',
     'unknown-link', 'picture-in-text'.
     """
     if not text.strip():
         return EMPTY
     parser = _parser()
     tokens = parser.parse(text)
-    walk = _Walk(file, first_line, root, recipes, foods, log)
+    walk = _Walk(file, first_line, root, known, foods, log)
     steps: list[str] = []
     levels = [int(token.tag[1]) for token in tokens if token.type == "heading_open"]
     shift = below + 1 - min(levels) if levels else 0
@@ -221,7 +216,7 @@ def render(
         elif token.type in ("th_open", "td_open"):
             _align_by_class(token)
     html = parser.renderer.render(tokens, parser.options, {})
-    return Prose(Markup(html), tuple(walk.asked_recipes), tuple(walk.asked_foods), tuple(filter(None, steps)))
+    return Prose(Markup(html), tuple(filter(None, steps)))
 
 
 def _align_by_class(token: Token) -> None:

@@ -1,0 +1,139 @@
+"""Allergens as a page shows them. Takes findings, gives words for the panel and marks for the ingredient list.
+
+Nothing here decides: the states come from the label. What is not known is
+always said, and nothing is called free from anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from gramwright.model import AllergenFindings, Food, Ingredient, Presence, Why
+from gramwright.site.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class AllergenLine:
+    """One allergen by the law's name, and the foods that bring it in."""
+
+    word: str
+    foods: str
+
+
+@dataclass(frozen=True, slots=True)
+class AllergensView:
+    """What `parts/allergens.html` gets."""
+
+    contains: tuple[AllergenLine, ...]
+    may_contain: tuple[AllergenLine, ...]
+    unknown: tuple[str, ...]
+    """Names of the allergens that are not known."""
+    unknown_foods: str
+    """The foods that leave them not known, in words."""
+    excepted: tuple[str, ...]
+    """Legal exceptions that were used, in words."""
+
+
+def view(findings: AllergenFindings, words: Words) -> AllergensView:
+    """Takes a label's findings, gives them in words, in the law's order."""
+    unknown = findings.listed(Presence.UNKNOWN)
+    open_ids = [name for name in findings.states if name in findings.unresolved or name in unknown]
+    unknown_foods = dict.fromkeys(why.name for name in unknown for why in findings.because.get(name, ()))
+    return AllergensView(
+        contains=_lines(findings, Presence.CONTAINS),
+        may_contain=_lines(findings, Presence.MAY_CONTAIN),
+        unknown=tuple(
+            findings.words[name] for name in open_ids if findings.states[name] is not Presence.CONTAINS
+        ),
+        unknown_foods=words("list.comma").join(unknown_foods),
+        excepted=tuple(f"{used.name}: {used.text}" for used in findings.excepted),
+    )
+
+
+def _lines(findings: AllergenFindings, presence: Presence) -> tuple[AllergenLine, ...]:
+    return tuple(
+        AllergenLine(
+            findings.words[name], ", ".join(dict.fromkeys(why.name for why in findings.because.get(name, ())))
+        )
+        for name in findings.listed(presence)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class RowMarks:
+    """What the ingredient list must say of one row."""
+
+    contains: tuple[str, ...]
+    may_contain: tuple[str, ...]
+    unknown: bool
+    """Some allergen of it is not known."""
+
+
+NOTHING = RowMarks((), (), False)
+
+
+class Marker:
+    """Allergen marks of a dish's rows, as the label decided; optional rows and swaps by their table line."""
+
+    def __init__(self, findings: AllergenFindings) -> None:
+        self._words = findings.words
+        self._order = {name: at for at, name in enumerate(findings.states)}
+        self._contains: dict[str, list[str]] = {}
+        self._may_contain: dict[str, list[str]] = {}
+        self._unknown: set[str] = set()
+        for name, state in findings.states.items():
+            whys = findings.because.get(name, ())
+            if state is Presence.CONTAINS:
+                self._note(self._contains, name, whys)
+            elif state is Presence.MAY_CONTAIN:
+                self._note(self._may_contain, name, whys)
+            elif state is Presence.UNKNOWN:
+                self._unknown.update(why.food for why in whys)
+
+    @staticmethod
+    def _note(into: dict[str, list[str]], name: str, whys: tuple[Why, ...]) -> None:
+        for why in whys:
+            names = into.setdefault(why.food, [])
+            if name not in names:
+                names.append(name)
+
+    def counted(self, ingredient: Ingredient) -> RowMarks:
+        """Marks of a row that counts."""
+        foods = [food.id for food in _foods(ingredient)]
+        contains = self._named(self._contains, foods)
+        may_contain = self._named(self._may_contain, foods)
+        unknown = any(food in self._unknown for food in foods)
+        if not (contains or may_contain or unknown):
+            return NOTHING
+        return RowMarks(contains, tuple(word for word in may_contain if word not in contains), unknown)
+
+    def left_out(self, ingredient: Ingredient) -> RowMarks:
+        """Marks of an optional row or a swap: what its table line says, legal exceptions not used."""
+        contains: set[str] = set()
+        may_contain: set[str] = set()
+        unknown = False
+        for food in _foods(ingredient):
+            contains |= food.allergens.contains
+            may_contain |= food.allergens.may_contain
+            unknown = unknown or not food.allergens.checked
+        return RowMarks(self._in_order(contains), self._in_order(may_contain - contains), unknown)
+
+    def _named(self, notes: Mapping[str, list[str]], foods: list[str]) -> tuple[str, ...]:
+        if len(foods) == 1:
+            return tuple(self._words[name] for name in notes.get(foods[0], ()))
+        return self._in_order({name for food in foods for name in notes.get(food, ())})
+
+    def _in_order(self, names: set[str]) -> tuple[str, ...]:
+        """The rule set's words for allergen ids in its order; an id it does not list keeps its own name, at the end."""
+        ordered = sorted(names, key=lambda name: (self._order.get(name, len(self._order)), name))
+        return tuple(self._words.get(name, name) for name in ordered)
+
+
+def _foods(ingredient: Ingredient) -> Iterator[Food]:
+    """The foods of a row: its own, or every counted one of its recipe."""
+    if ingredient.food is not None:
+        yield ingredient.food
+    elif ingredient.dish is not None:
+        for inner in ingredient.dish.counted:
+            yield from _foods(inner)
