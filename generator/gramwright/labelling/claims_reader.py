@@ -1,0 +1,103 @@
+"""Takes the claims of a rule set file, gives ClaimRules by name; raises Trouble 'bad-rule-set'."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, LineRule, Rows, Source
+from gramwright.labelling.strict import Fields, bad
+from gramwright.model import Tag
+
+CLAIM = {"name", "also", "weaker", "all", "any", "main_dish", "each", "source"}
+CONDITION = {"of", "per", "at_least", "at_most", "above", "below", "drinks", "rows", "reference_share", "drinks_share"}
+LIMITS = {"at_least": (True, False), "above": (True, True), "at_most": (False, False), "below": (False, True)}
+"""Key -> (at least, strict)."""
+
+
+def read_claims(
+    entries: Sequence[Any],
+    sources: Mapping[str, Source],
+    lines: Sequence[LineRule],
+    reference: Mapping[Tag, float],
+) -> dict[str, ClaimRule]:
+    """Claims by name, in file order; `each` gives one claim per tag that has a reference amount."""
+    names = {line.tag: line.name for line in lines if line.tag}
+    claims: dict[str, ClaimRule] = {}
+    for place, data in enumerate(entries, 1):
+        block = Fields(data, f"claims[{place}]", CLAIM)
+        tags: list[Tag] = [str(tag) for tag in block.items("each")] or [""]
+        for tag in tags:
+            claim = _claim(block, tag, names.get(tag, tag), sources, reference)
+            if claim.name in claims:
+                raise bad(block.path, f"expected each claim once, found '{claim.name}' again")
+            claims[claim.name] = claim
+    for claim in claims.values():
+        for weaker in claim.weaker:
+            if weaker not in claims:
+                raise bad(f"claims.{claim.name}.weaker", f"expected a claim of this file, found '{weaker}'")
+    return claims
+
+
+def _claim(
+    block: Fields, tag: Tag, name: str, sources: Mapping[str, Source], reference: Mapping[Tag, float]
+) -> ClaimRule:
+    def named(text: str) -> str:
+        return text.replace("{name}", name)
+
+    return ClaimRule(
+        name=named(block.text("name")),
+        also=tuple(named(str(also)) for also in block.items("also")),
+        cases=_cases(block, tag, reference),
+        main_dish=_cases(Fields(block.get("main_dish"), f"{block.path}.main_dish", {"all", "any"}), tag, reference)
+        if "main_dish" in block
+        else (),
+        weaker=tuple(named(str(weaker)) for weaker in block.items("weaker")),
+        source=block.source(sources),
+    )
+
+
+def _cases(block: Fields, tag: Tag, reference: Mapping[Tag, float]) -> tuple[Case, ...]:
+    if ("all" in block) == ("any" in block):
+        raise bad(block.path, "expected either 'all' or 'any', found both or none")
+    if "all" in block:
+        return (_case(block.items("all"), f"{block.path}.all", tag, reference),)
+    return tuple(
+        _case(case if isinstance(case, list) else [case], f"{block.path}.any[{place}]", tag, reference)
+        for place, case in enumerate(block.items("any"), 1)
+    )
+
+
+def _case(entries: Sequence[Any], path: str, tag: Tag, reference: Mapping[Tag, float]) -> Case:
+    conditions: list[Condition] = []
+    rows: list[Rows] = []
+    for place, data in enumerate(entries, 1):
+        entry = Fields(data, f"{path}[{place}]", CONDITION)
+        if "rows" in entry:
+            rows.append(entry.choice("rows", Rows))
+        else:
+            conditions.append(_condition(entry, tag, reference))
+    if not conditions and not rows:
+        raise bad(path, "expected at least one condition, found none")
+    return Case(tuple(conditions), tuple(rows))
+
+
+def _condition(entry: Fields, tag: Tag, reference: Mapping[Tag, float]) -> Condition:
+    tags = tuple(tag if name == "each" else str(name) for name in entry.items("of"))
+    if not tags or not all(tags):
+        raise bad(entry.path, "expected 'of' with a tag, found none")
+    basis = entry.choice("per", Basis)
+    liquid = entry.number("drinks") if "drinks" in entry else None
+    if "reference_share" in entry:
+        share = entry.number("reference_share")
+        if len(tags) != 1 or tags[0] not in reference:
+            raise bad(entry.path, f"expected one tag with a reference amount, found {list(tags)}")
+        whole = reference[tags[0]]
+        if "drinks_share" in entry:
+            liquid = whole * entry.number("drinks_share")
+        return Condition(basis, tags, True, round(whole * share, 9), False, liquid, f"{share:.0%} of {whole:g}")
+    found = [key for key in LIMITS if key in entry]
+    if len(found) != 1:
+        raise bad(entry.path, f"expected one of {list(LIMITS)}, found {found}")
+    at_least, strict = LIMITS[found[0]]
+    return Condition(basis, tags, at_least, entry.number(found[0]), strict, liquid)
