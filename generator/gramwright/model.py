@@ -134,6 +134,8 @@ class Settings:
     """The author's own cautions, shown on every page."""
     pack_months: int = 12
     """A bought product's allergens read longer ago than this are not known."""
+    corrections_days: int = 90
+    """How long a page shows that its declared figures moved."""
     place: Place = field(default_factory=lambda: Place("hub.yaml"))
 
 
@@ -183,7 +185,7 @@ class Row:
     weighed: str | None = None
     """'cooked' or 'raw' when the scale saw another state than the food named."""
     row_yield: float | None = None
-    """Weighed weight / named food's weight, for `weighed` (pasta 2.2)."""
+    """Weight after cooking / weight before, for `weighed` either way (pasta 2.2, chicken breast 0.75)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +230,8 @@ class RecipePage:
     finished_g: float | None = None
     """Measured weight of the finished batch."""
     yield_factor: float | None = None
+    yield_name: str = ""
+    """Name of a typical yield (content/nutrition/typical-yields.csv), where the page names one instead of a factor."""
     keeps: Keeps = field(default_factory=Keeps)
     photo: str = ""
     published: str = ""
@@ -236,6 +240,8 @@ class RecipePage:
     """Diets the author declares with a reason (halal, kosher ...)."""
     cautions: tuple[str, ...] = ()
     silenced: tuple[Statement, ...] = ()
+    intro_line: int = 0
+    """Line where the introduction starts."""
 
 
 # ---------------------------------------------------------------- computed

@@ -1,0 +1,120 @@
+"""Takes CSV text, gives its lines with their numbers: comments left out, quotes read, header checked."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from gramwright.problems import Place, ProblemLog, near
+
+
+class Line(NamedTuple):
+    """The cells of one record, and the line it starts in."""
+
+    number: int
+    cells: list[str]
+
+
+def lines_of(text: str, file: str, log: ProblemLog) -> Iterator[Line]:
+    """The records of a comma-separated table; a line that starts with '#' is a comment.
+
+    A quote that is never closed is a problem at the line where it opens; nothing after it is read.
+    """
+    pending = ""
+    start = 0
+    for number, line in enumerate(text.split("\n"), 1):
+        if pending:
+            line = f"{pending}\n{line}"
+            if line.count('"') % 2:
+                pending = line
+                continue
+            pending = ""
+        else:
+            if not line or line[0] == "#" or line.isspace():
+                continue
+            start = number
+            if '"' not in line:
+                yield Line(number, line.split(","))
+                continue
+            if line.count('"') % 2:
+                pending = line
+                continue
+        cells = _quoted(line, start, file, log)
+        if cells is not None:
+            yield Line(start, cells)
+    if pending:
+        log.error(
+            Place(file, start),
+            "csv-quote",
+            "expected a closing quote, found the end of the table",
+            'a quote inside a quoted cell is written twice: ""',
+        )
+
+
+def _quoted(line: str, start: int, file: str, log: ProblemLog) -> list[str] | None:
+    try:
+        return next(csv.reader([line], strict=True))
+    except csv.Error as error:
+        log.error(
+            Place(file, start),
+            "csv-quote",
+            f"expected quotes around whole cells, found quotes that do not fit ({error})",
+            'a quote inside a quoted cell is written twice: ""',
+        )
+        return None
+
+
+def no_header(file: str, log: ProblemLog, expected: str) -> None:
+    log.error(
+        Place(file, 1), "no-header", f"expected a header line ({expected}), found an empty table", "add the header"
+    )
+
+
+def header_ok(
+    head: Line, file: str, log: ProblemLog, known: Sequence[str], required: Sequence[str], shown: Sequence[str]
+) -> bool:
+    """Whether the header has the required columns, none twice and none unknown; logs what is wrong."""
+    before = len(log)
+    if len(head.cells) == 1 and re.search(r"[;\t]", head.cells[0]):
+        log.error(
+            Place(file, head.number, 1),
+            "wrong-header",
+            "expected columns divided by commas, found semicolons or tabs",
+            "save the table again as comma-separated CSV",
+        )
+        return False
+    for index, name in enumerate(head.cells, 1):
+        place = Place(file, head.number, index)
+        if name in head.cells[: index - 1]:
+            log.error(place, "wrong-header", f"expected the column '{name}' once, found it twice", "delete one")
+        elif name not in known:
+            close = near(name.lower(), known, 1)
+            hint = f"did you mean '{close[0]}'?" if close else f"known are: {', '.join(shown)}"
+            log.error(place, "wrong-header", f"expected a known column, found '{name}'", hint)
+    for name in required:
+        if name not in head.cells:
+            log.error(
+                Place(file, head.number),
+                "wrong-header",
+                f"expected a column '{name}', found {', '.join(head.cells)}",
+                f"the header is: {', '.join(shown)}",
+            )
+    return len(log) == before
+
+
+def cells_ok(line: Line, columns: int, file: str, log: ProblemLog) -> bool:
+    """Whether a line has as many cells as the header; cells are never moved to make them fit."""
+    if len(line.cells) == columns:
+        return True
+    many = len(line.cells) > columns
+    log.error(
+        Place(file, line.number, columns + 1 if many else len(line.cells)),
+        "too-many-cells" if many else "too-few-cells",
+        f"expected {columns} cells, found {len(line.cells)}",
+        "a text or number with a comma in it needs quotes"
+        if many
+        else "unknown cells stay empty, but keep their comma",
+    )
+    return False

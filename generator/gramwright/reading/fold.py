@@ -1,0 +1,58 @@
+"""Takes a name as people write it, gives the key under which it is looked up. Only writing is folded, no guess made."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+_LETTERS = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i", "µ": "u"})
+_APOSTROPHES = str.maketrans("", "", "'’‘ʼ`´")
+_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
+_BREAK = re.compile(r"[^\w%\x00]+")
+_IRREGULAR = {
+    "leaves": "leaf",
+    "loaves": "loaf",
+    "halves": "half",
+    "calves": "calf",
+    "knives": "knife",
+    "geese": "goose",
+}
+
+
+@lru_cache(maxsize=65536)
+def fold(name: str) -> str:
+    """The look-up key of a name.
+
+    Folded: case, accents, apostrophes, hyphens, commas and other punctuation
+    (to one space), decimal commas, '&', and the plain plural of every word.
+    Word order is kept. Both sides of a look-up are folded, so that a plural may
+    stand on either; folding a key again changes nothing.
+    """
+    text = name.casefold()
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text)
+        text = "".join(c for c in text if not unicodedata.combining(c)).casefold().translate(_LETTERS)
+    text = _DECIMAL.sub("\0", text.translate(_APOSTROPHES)).replace("&", " and ").replace("%", "% ")
+    words = _BREAK.sub(" ", text.replace("_", " ")).split()
+    key = " ".join([_singular(word) for word in words])
+    return key.replace(" %", "%").replace("\0", ".")
+
+
+def _singular(word: str) -> str:
+    """One word without its plain plural ending, the same for singular and plural.
+
+    Where a plural in -es could come from either of two singulars (peach, quiche),
+    both lose the e: the key is not shown to anybody.
+    """
+    if len(word) < 4 or not word.isalpha():
+        return word
+    word = _IRREGULAR.get(word, word)
+    if word[-1] == "s" and word[-2] not in "su":
+        word = word[:-1]
+    if word[-1] == "e" and len(word) > 3:
+        if word[-2] == "i":
+            return word[:-2] + "y"
+        if word[-2] in "osxz" or word[-3:-1] in ("ch", "sh"):
+            return word[:-1]
+    return word

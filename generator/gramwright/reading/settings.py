@@ -1,0 +1,128 @@
+"""Takes the text of hub.yaml, gives Settings; unknown keys and values that do not fit are located problems."""
+
+from __future__ import annotations
+
+import re
+from urllib.parse import urlsplit
+
+from gramwright.model import Settings
+from gramwright.problems import Place, ProblemLog, Trouble
+from gramwright.reading.fields import Fields
+from gramwright.reading.yaml_nodes import Mapping, described, parse
+
+KEYS = (
+    "title",
+    "base_url",
+    "language",
+    "rule_set",
+    "author",
+    "description",
+    "energy",
+    "cautions",
+    "measures",
+    "pack_months",
+    "corrections_days",
+)
+CONVENTIONS = ("metric", "australian", "us", "us-label")
+"""Which spoons and cups: composition.units has their volumes."""
+
+_LANGUAGE = re.compile(r"[a-zA-Z]{2,3}(?:-[a-zA-Z0-9]{2,8})*")
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+
+
+def read_settings(text: str, file: str, log: ProblemLog) -> Settings | None:
+    """The hub's settings, or None when errors were logged."""
+    here = ProblemLog()
+    node = parse(text, file, here)
+    if node is None and not len(here):
+        here.error(Place(file, 1), "no-title", "expected the hub's settings, found an empty file", "title: My hub")
+    elif node is not None and not isinstance(node, Mapping):
+        here.error(
+            Place(file, node.line, node.column),
+            "wrong-type",
+            f"expected 'key: value' lines, found {described(node)}",
+            "title: My hub",
+        )
+    settings = _settings(Fields(node, file, here)) if isinstance(node, Mapping) else None
+    log.extend(here)
+    return None if here.has_errors else settings
+
+
+def _settings(fields: Fields) -> Settings:
+    fields.only(KEYS, "hub.yaml")
+    title = fields.text("title", 120)
+    if not title and not len(fields.log):
+        fields.log.error(Place(fields.file, 1), "no-title", "expected the hub's title, found none", "title: My hub")
+    spoons, cups = _measures(fields)
+    pack_months = fields.number("pack_months", 1, 120)
+    corrections_days = fields.number("corrections_days", 0, 3650)
+    return Settings(
+        title=title,
+        base_url=fields.parsed("base_url", parse_base_url, "an address") or "",
+        language=fields.parsed("language", _language, "a language tag") or "en",
+        rule_set=fields.parsed("rule_set", _rule_set, "the id of a rule set") or "eu",
+        author=fields.text("author", 120),
+        description=fields.text("description", 500),
+        energy=fields.choice("energy", ("factors", "table"), "factors"),
+        spoons=spoons,
+        cups=cups,
+        cautions=fields.texts("cautions"),
+        pack_months=12 if pack_months is None else int(pack_months),
+        corrections_days=90 if corrections_days is None else int(corrections_days),
+        place=_rule_set_place(fields),
+    )
+
+
+def _measures(fields: Fields) -> tuple[str, str]:
+    node = fields.node("measures")
+    if node is None:
+        return "metric", "metric"
+    if not isinstance(node, Mapping):
+        fields.problem(
+            node,
+            "wrong-type",
+            f"expected a mapping for 'measures', found {described(node)}",
+            "measures: {tablespoon: metric, cup: metric}",
+        )
+        return "metric", "metric"
+    inner = Fields(node, fields.file, fields.log)
+    inner.only(("tablespoon", "cup"), "measures")
+    spoons = inner.choice("tablespoon", CONVENTIONS, "metric")
+    return spoons, inner.choice("cup", CONVENTIONS, spoons)
+
+
+def _rule_set_place(fields: Fields) -> Place:
+    entry = fields.mapping.entries.get("rule_set")
+    return Place(fields.file, 1) if entry is None else fields.place(entry[1])
+
+
+def parse_base_url(text: str) -> str:
+    """An http or https address without query and fragment, no slash at its end. Raises Trouble 'bad-address'."""
+    bare = text.strip()
+    if not bare:
+        return ""
+    hint = "write the address the site will have, as in https://example.org/food, or leave it empty"
+    trouble = Trouble("bad-address", f"expected an http or https address, found '{bare[:80]}'", hint)
+    try:
+        parts = urlsplit(bare)
+        host, _ = parts.hostname, parts.port
+    except ValueError as error:
+        raise trouble from error
+    wrong = not host or parts.scheme not in ("http", "https") or parts.query or parts.fragment or parts.username
+    if wrong or not re.fullmatch(r"[^\s<>\"'\\^`{|}]+", bare):
+        raise trouble
+    return bare.rstrip("/")
+
+
+def _language(text: str) -> str:
+    bare = text.strip()
+    if not _LANGUAGE.fullmatch(bare):
+        raise Trouble("bad-language", f"expected a language tag, found '{bare[:40]}'", "such as en, de, af or pt-BR")
+    return bare
+
+
+def _rule_set(text: str) -> str:
+    bare = text.strip().lower()
+    if not _ID.fullmatch(bare):
+        raise Trouble("unknown-rule-set", f"expected the id of a rule set, found '{bare[:40]}'", "such as eu")
+    return bare

@@ -1,0 +1,111 @@
+"""Takes the CSV text of foods and measures, gives Food and MeasureLine records; every bad cell is a located problem.
+
+A place in a table is its line, and as column the number of the cell from 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from gramwright.model import Food
+from gramwright.problems import Place, ProblemLog, Trouble
+from gramwright.reading.cells import parse_cell
+from gramwright.reading.csv_lines import cells_ok, header_ok, lines_of, no_header
+from gramwright.reading.fold import fold
+from gramwright.reading.food_lines import Columns, FoodReader
+from gramwright.reading.vocabulary import Vocabulary
+
+MEASURE_COLUMNS = ("food", "measure", "grams", "source")
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureLine:
+    """One line of a measures table: the grams of one `measure` of `food` (an id, or any name of it)."""
+
+    food: str
+    measure: str
+    grams: float
+    source: str
+    place: Place
+
+
+def read_foods(text: str, file: str, log: ProblemLog, vocabulary: Vocabulary, today: date | None = None) -> list[Food]:
+    """The foods of one table, without the lines that have errors (those are logged).
+
+    `today`: a date later than this is a problem; None does not look.
+    """
+    lines = lines_of(text, file, log)
+    head = next(lines, None)
+    if head is None:
+        no_header(file, log, "food, name, ENERC_kJ, PROCNT_g ...")
+        return []
+    columns = Columns.of(head, file, log)
+    if columns is None:
+        return []
+    reader = FoodReader(columns, file, log, vocabulary, "" if today is None else today.isoformat())
+    foods: list[Food] = []
+    for line in lines:
+        food = reader.food(line)
+        if food is not None:
+            foods.append(food)
+    return foods
+
+
+def read_measures(text: str, file: str, log: ProblemLog) -> list[MeasureLine]:
+    """The measures of one table, without the lines that have errors (those are logged)."""
+    lines = lines_of(text, file, log)
+    head = next(lines, None)
+    if head is None:
+        no_header(file, log, ", ".join(MEASURE_COLUMNS))
+        return []
+    if not header_ok(head, file, log, MEASURE_COLUMNS, ("food", "measure", "grams"), MEASURE_COLUMNS):
+        return []
+    at = {name: head.cells.index(name) for name in MEASURE_COLUMNS if name in head.cells}
+    seen: dict[tuple[str, str], int] = {}
+    found: list[MeasureLine] = []
+    for line in lines:
+        if not cells_ok(line, len(head.cells), file, log):
+            continue
+        cell = {name: line.cells[index].strip() for name, index in at.items()}
+        measure = _measure(cell, at, line.number, file, log)
+        if measure is None:
+            continue
+        key = (measure.food, fold(measure.measure))
+        first = seen.setdefault(key, line.number)
+        if first != line.number:
+            log.error(
+                measure.place,
+                "duplicate-measure",
+                f"expected '{measure.measure}' of {measure.food} once, found it again (first in line {first})",
+                "keep one of the two",
+            )
+            continue
+        found.append(measure)
+    return found
+
+
+def _measure(
+    cell: Mapping[str, str], at: Mapping[str, int], number: int, file: str, log: ProblemLog
+) -> MeasureLine | None:
+    for name in ("food", "measure"):
+        if not cell[name]:
+            log.error(Place(file, number, at[name] + 1), "missing-cell", f"expected a {name}, found an empty cell")
+            return None
+    grams: float | None = None
+    try:
+        value = parse_cell(cell["grams"])
+        grams = None if value is None else value.amount
+    except Trouble as trouble:
+        log.add(trouble.at(Place(file, number, at["grams"] + 1)))
+        return None
+    if grams is None or not 0 < grams <= 100_000:
+        log.error(
+            Place(file, number, at["grams"] + 1),
+            "bad-measure",
+            f"expected the grams of one '{cell['measure']}', above 0, found '{cell['grams']}'",
+            "weigh it, or delete the line",
+        )
+        return None
+    return MeasureLine(cell["food"], cell["measure"], grams, cell.get("source", ""), Place(file, number))
