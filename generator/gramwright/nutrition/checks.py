@@ -1,0 +1,95 @@
+"""Does a recipe make sense? Takes rows and weights, adds located problems to the log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from gramwright.model import Ingredient, RecipePage
+from gramwright.nutrition.books import NutritionBooks
+from gramwright.nutrition.yields import page_place
+from gramwright.problems import ProblemLog, Trouble
+
+DRY_UPTAKE = 2.2
+"""Grams of water that 1 g of a dry food takes up at most in cooking: rice to 3.2 times its weight (from memory)."""
+
+_MOST_GAIN = 1.1
+_LEAST_KEPT = 0.2
+_HEATED_AGAIN = ("reheat", "heated", "canned", "ready", "rte")
+
+
+def check_rows(ingredients: Iterable[Ingredient], books: NutritionBooks, log: ProblemLog) -> bool:
+    """Retention codes of all rows and their swaps; false when an error was logged."""
+    fine = True
+    for item in ingredients:
+        if item.row.cooked_as is not None:
+            fine = _check_code(item, item.row.cooked_as, books, log) and fine
+        if item.swaps:
+            fine = check_rows(item.swaps, books, log) and fine
+    return fine
+
+
+def _check_code(item: Ingredient, code: str, books: NutritionBooks, log: ProblemLog) -> bool:
+    place = item.row.place
+    if item.food is None:
+        log.error(
+            place,
+            "retention-of-recipe",
+            f"expected cooked_as only on a food, found it on the recipe '{item.name}', whose rows carry their own",
+            "Put cooked_as on the rows of that recipe.",
+        )
+        return False
+    try:
+        preparation = books.retention.get(code)
+    except Trouble as trouble:
+        log.add(trouble.at(place))
+        return False
+    words = preparation.description.casefold()
+    if item.food.state in books.looseness.already_cooked and not any(word in words for word in _HEATED_AGAIN):
+        log.warn(
+            place,
+            "cooked-twice",
+            f"expected cooked_as on a raw food, found it on '{item.food.name}' ({item.food.state}): its figures are "
+            f"of the cooked food already, and '{preparation.description}' takes the loss off again",
+            "Leave cooked_as away, or name the raw food and its raw weight.",
+        )
+    return True
+
+
+def check_weight(
+    page: RecipePage, counted: Sequence[Ingredient], raw_g: float, finished_g: float | None, log: ProblemLog
+) -> None:
+    """Warns of a finished weight that the rows can hardly come to."""
+    if finished_g is None:
+        return
+    place = page_place(page, "finished_weight", "yield")
+    dry = sum(item.grams for item in counted if item.food is not None and item.food.state == "dry")
+    most = raw_g * _MOST_GAIN + dry * DRY_UPTAKE
+    if finished_g > most:
+        log.warn(
+            place,
+            "finished-too-heavy",
+            f"expected a finished weight up to about {most:.0f} g from {raw_g:.0f} g of ingredients, "
+            f"found {finished_g:.0f} g",
+            "Add the water that the dish takes up as a row, or check the weight and that the dish was weighed "
+            "without its tin.",
+        )
+        return
+    least = max(raw_g * _LEAST_KEPT, 0.8 * _dry_matter(counted))
+    if finished_g < least:
+        log.warn(
+            place,
+            "finished-too-light",
+            f"expected a finished weight of at least about {least:.0f} g from {raw_g:.0f} g of ingredients, "
+            f"found {finished_g:.0f} g: more is gone than the water that was in it",
+            "Weigh the whole batch, not a portion; give rows that are drained or left over an 'eaten' share.",
+        )
+
+
+def _dry_matter(counted: Sequence[Ingredient]) -> float:
+    """Grams that cannot boil away: rows less their water, as far as it is known (0 where it is not)."""
+    solid = 0.0
+    for item in counted:
+        if item.food is not None and "WATER_g" in item.food.values:
+            alcohol = item.food.values["ALC_g"].amount if "ALC_g" in item.food.values else 0.0
+            solid += item.grams * max(0.0, 100 - item.food.values["WATER_g"].amount - alcohol) / 100
+    return solid

@@ -1,0 +1,109 @@
+"""The largest plausible values. Takes content/nutrition/plausible.yaml and a food, gives what an unknown value may be.
+
+A limit is the least of: the food group's largest value, what the food's other
+known parts leave of 100 g, the parent component, and what its energy allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from gramwright.model import Food, Tag
+from gramwright.nutrition.content import number, read_yaml
+from gramwright.problems import Place, ProblemLog, Trouble
+
+FILE = "nutrition/plausible.yaml"
+
+Sides = Mapping[Tag, tuple[float, float, float]]
+"""Known values of a food: amount, half-width below, half-width above."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plausible:
+    """Everything in plausible.yaml."""
+
+    anywhere: Mapping[Tag, float]
+    groups: Mapping[str, Mapping[Tag, float]]
+    units: Mapping[str, float]
+    within: Mapping[Tag, tuple[Tag, ...]]
+    whole: tuple[Tag, ...]
+    energy_per_g: Mapping[Tag, float]
+    energy_at_most: Mapping[Tag, float]
+
+    def group_limit(self, group: str, tag: Tag) -> float:
+        """The largest plausible value in a food group, per 100 g."""
+        limit = self.groups.get(group, {}).get(tag)
+        if limit is None:
+            limit = self.anywhere.get(tag)
+        return self.units.get(tag.rpartition("_")[2], 1e6) if limit is None else limit
+
+    def limit(self, food: Food, tag: Tag, known: Sides) -> float:
+        """The largest plausible value of one component of a food, its own value (if any) left aside."""
+        limit = self.group_limit(food.group, tag)
+        for parent in self.within.get(tag, ()):
+            if parent in known:
+                amount, _, up = known[parent]
+                limit = min(limit, amount + up)
+        if tag in self.whole:
+            limit = min(limit, max(0.0, 100.0 - self._others(tag, known)))
+        if tag in self.energy_per_g and "ENERC_kJ" in known:
+            amount, _, up = known["ENERC_kJ"]
+            limit = min(limit, (amount + up) / self.energy_per_g[tag])
+        if tag == "ENERC_kJ":
+            limit = min(limit, self._energy(known))
+        return limit
+
+    def _others(self, tag: Tag, known: Sides) -> float:
+        """Grams that the other known parts take at least; carbohydrate counts once."""
+        skip = {tag}
+        if tag == "CHOCDF_g":
+            skip |= {"CHOAVL_g", "FIBTG_g"}
+        elif tag in ("CHOAVL_g", "FIBTG_g"):
+            skip.add("CHOCDF_g")
+        elif "CHOCDF_g" in known:
+            skip |= {"CHOAVL_g", "FIBTG_g"}
+        parts = [max(0.0, known[part][0] - known[part][1]) for part in self.whole if part in known and part not in skip]
+        return sum(parts)
+
+    def _energy(self, known: Sides) -> float:
+        """kJ that the known parts bring at most; no limit unless protein, fat and carbohydrate are all known."""
+        needed = ("PROCNT_g", "FAT_g", "CHOCDF_g")
+        if any(part not in known for part in needed):
+            return float("inf")
+        return sum(
+            factor * (known[part][0] + known[part][2])
+            for part, factor in self.energy_at_most.items()
+            if part in known
+        )
+
+
+def load_plausible(log: ProblemLog) -> Plausible:
+    """Reads the shipped file. It must be whole: raises Trouble 'broken-content' (and logs its place) when it is not."""
+    try:
+        return _read(read_yaml(FILE))
+    except Trouble as trouble:
+        log.add(trouble.at(Place(f"content/{FILE}")))
+        raise
+
+
+def _read(data: Mapping[str, Any]) -> Plausible:
+    def block(key: str) -> Mapping[str, Any]:
+        found = data.get(key)
+        if not isinstance(found, dict):
+            raise Trouble("broken-content", f"expected a mapping '{key}' in content/{FILE}, found {found!r}")
+        return found
+
+    def numbers(found: Mapping[str, Any], where: str) -> dict[str, float]:
+        return {key: number(found, key, where) for key in found}
+
+    return Plausible(
+        anywhere=numbers(block("any"), "any"),
+        groups={group: numbers(entry, group) for group, entry in block("groups").items()},
+        units=numbers(block("units"), "units"),
+        within={tag: tuple(parents) for tag, parents in block("within").items()},
+        whole=tuple(data.get("whole", ())),
+        energy_per_g=numbers(block("energy_per_g"), "energy_per_g"),
+        energy_at_most=numbers(block("energy_at_most"), "energy_at_most"),
+    )

@@ -1,0 +1,202 @@
+"""Foods as arrays. Takes a food and its preparation, gives what one gram holds of every tag, and how loosely.
+
+Recipes are summed over these arrays: one array place a tag, the same place in
+every food. Profiles are kept for the life of a `ProfileShelf` (one a process).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import sqrt
+
+from gramwright.model import Food, Tag
+from gramwright.nutrition.looseness import Looseness
+from gramwright.nutrition.plausible import Plausible
+from gramwright.nutrition.retention import Retention
+
+ALCOHOL_KJ_PER_G = 29.0
+"""kJ in 1 g of ethanol (Regulation (EU) 1169/2011, Annex XIV): what table energy loses with driven-off alcohol."""
+
+TAG_ORDER: tuple[Tag, ...] = tuple(
+    "ENERC_kJ WATER_g PROCNT_g FAT_g FASAT_g FAMS_g FAPU_g FATRN_g CHOAVL_g CHOCDF_g SUGAR_g SUGAD_g STARCH_g "
+    "POLYL_g ERYTHL_g FIBTG_g ALC_g OA_g CHOLE_mg NA_mg K_mg CA_mg FE_mg MG_mg P_mg ZN_mg CU_mg MN_mg SE_ug ID_ug "
+    "VITA_ug VITA_RAE_ug VITC_mg VITD_ug VITE_mg VITK_ug THIA_mg RIBF_mg NIA_mg VITB6_mg FOL_ug VITB12_ug".split()
+)
+"""Order of the components in every result; others follow by name."""
+
+_SHELF_LIMIT = 20_000
+_MOST_SHELVED_COMBINATIONS = 64
+
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A linear combination by array place."""
+
+    weights: tuple[tuple[int, float], ...]
+    required: frozenset[int]
+    """Places that decide coverage; the others count as none where they are unknown."""
+    most: float | None
+    """The most that a gram of food could come to, when every part is counted in grams: the largest weight."""
+
+
+class Blend:
+    """A linear combination of one profile's components, per gram of the food."""
+
+    __slots__ = ("amount", "covered", "down2", "gap_high", "gap_low", "up2")
+
+    def __init__(
+        self, amount: float, down2: float, up2: float, gap_low: float, gap_high: float, covered: bool
+    ) -> None:
+        self.amount = amount
+        self.down2 = down2
+        self.up2 = up2
+        self.gap_low = gap_low
+        """What unknown parts could take away (negative weights)."""
+        self.gap_high = gap_high
+        self.covered = covered
+
+
+class Profile:
+    """One food after one preparation, per gram; lists are by array place."""
+
+    __slots__ = ("_blends", "_halves", "amounts", "code", "down2", "food", "gaps", "items", "squares", "up2")
+
+    def __init__(
+        self,
+        food: Food,
+        code: str | None,
+        amounts: list[float],
+        down: list[float],
+        up: list[float],
+        gaps: tuple[tuple[int, float], ...],
+        items: tuple[tuple[Tag, float], ...],
+    ) -> None:
+        self.food = food
+        self.code = code
+        self.amounts = amounts
+        self.squares = [amount * amount for amount in amounts]
+        self.down2 = [half * half for half in down]
+        self.up2 = [half * half for half in up]
+        self.gaps = gaps
+        """Unknown components: array place and the most that a gram could hold."""
+        self.items = items
+        """Known components in result order."""
+        self._halves: tuple[list[float], list[float]] = (down, up)
+        self._blends: dict[Mix, Blend] = {}
+
+    @property
+    def halves(self) -> tuple[list[float], list[float]]:
+        """Half-widths below and above, per gram."""
+        return self._halves
+
+    def blend(self, mix: Mix) -> Blend:
+        """A weighed sum of components. Unknown parts count only when required; see `figures.combine`."""
+        found = self._blends.get(mix)
+        if found is None:
+            if len(self._blends) >= _MOST_SHELVED_COMBINATIONS:
+                self._blends.clear()
+            found = self._blends[mix] = self._make(mix)
+        return found
+
+    def _make(self, mix: Mix) -> Blend:
+        gaps = dict(self.gaps)
+        down, up = self._halves
+        amount = down2 = up2 = gap_low = gap_high = 0.0
+        for place, weight in mix.weights:
+            if place not in gaps:
+                amount += weight * self.amounts[place]
+                below, above = (down[place], up[place]) if weight >= 0 else (up[place], down[place])
+                down2 += (weight * below) ** 2
+                up2 += (weight * above) ** 2
+            elif place in mix.required:
+                if weight < 0:
+                    gap_low -= weight * gaps[place]
+                else:
+                    gap_high += weight * gaps[place]
+        if mix.most is not None:  # a gram of food has one gram to share out among its parts
+            room = max(0.0, mix.most - amount)
+            up2 = min(up2, room * room)
+            gap_high = min(gap_high, room - sqrt(up2))
+        return Blend(amount, down2, up2, gap_low, gap_high, not any(place in gaps for place in mix.required))
+
+
+class ProfileShelf:
+    """Makes profiles and keeps them. `version` changes when a new tag turns up and every array must be made anew."""
+
+    def __init__(self, looseness: Looseness, plausible: Plausible) -> None:
+        self._looseness = looseness
+        self._plausible = plausible
+        self._profiles: dict[tuple[int, str | None], Profile] = {}
+        self.version = 0
+        self.tags: list[Tag] = list(TAG_ORDER)
+        self.places: dict[Tag, int] = {tag: place for place, tag in enumerate(TAG_ORDER)}
+        self.order: tuple[tuple[Tag, int], ...] = tuple(self.places.items())
+
+    def get(self, food: Food, retention: Retention | None) -> Profile:
+        """The profile of a food after a preparation (None: as it is)."""
+        code = None if retention is None else retention.code
+        key = (id(food), code)
+        found = self._profiles.get(key)
+        if found is not None and found.food is food:
+            return found
+        self.learn(food.values)
+        if len(self._profiles) >= _SHELF_LIMIT:
+            self._profiles.clear()
+        made = self._profiles[key] = self._make(food, retention)
+        return made
+
+    def learn(self, tags: Iterable[Tag]) -> None:
+        """Gives tags that were never met their array place; every profile is made anew then."""
+        new = sorted(tag for tag in tags if tag not in self.places)
+        if not new:
+            return
+        for tag in new:
+            self.places[tag] = len(self.tags)
+            self.tags.append(tag)
+        listed = len(TAG_ORDER)
+        self.order = tuple(
+            (tag, self.places[tag]) for tag in (*self.tags[:listed], *sorted(self.tags[listed:]))
+        )
+        self._profiles.clear()
+        self.version += 1
+
+    def _make(self, food: Food, retention: Retention | None) -> Profile:
+        sides = {
+            tag: (value.amount, *self._looseness.sides(tag, value, food.quality))
+            for tag, value in food.values.items()
+        }
+        kept = {} if retention is None else dict(retention.kept)
+        loss = 0.0  # of table energy, with the alcohol
+        if "ALC_g" in sides and kept.get("ALC_g", 1.0) < 1:
+            loss = ALCOHOL_KJ_PER_G * sides["ALC_g"][0] * (1 - kept["ALC_g"])
+        size = len(self.tags)
+        amounts, down, up = [0.0] * size, [0.0] * size, [0.0] * size
+        gaps: list[tuple[int, float]] = []
+        items: list[tuple[Tag, float]] = []
+        for tag, place in self.order:
+            limit = self._plausible.limit(food, tag, sides)
+            if tag not in sides:
+                gaps.append((place, limit / 100))
+                continue
+            amount, below, above = sides[tag]
+            above = max(0.0, min(above, limit - amount))
+            share = kept.get(tag, 1.0)
+            if tag == "ENERC_kJ" and loss:
+                amount = max(0.0, amount - loss)
+            if share < 1:
+                above, below = self._after_loss(amount, below, above, share)
+                amount *= share
+            amounts[place] = amount / 100
+            down[place] = min(below, amount) / 100
+            up[place] = above / 100
+            items.append((tag, amount / 100))
+        code = None if retention is None else retention.code
+        return Profile(food, code, amounts, down, up, tuple(gaps), tuple(items))
+
+    def _after_loss(self, amount: float, below: float, above: float, share: float) -> tuple[float, float]:
+        """Half-widths above and below once a share is kept; never above what was there to begin with."""
+        own = amount * self._looseness.retention
+        high = min(sqrt((above * share) ** 2 + own * own), amount + above - amount * share)
+        return high, sqrt((below * share) ** 2 + own * own)
