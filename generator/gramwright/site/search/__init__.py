@@ -1,0 +1,102 @@
+"""The find page's index. Takes the cards of a hub, gives the data files of `search/` and their names.
+
+    build(cards, allergens, language=..., also=...) -> dict[str, bytes]      path inside the site -> bytes
+    names(files) -> SearchFiles                                              which file is which
+
+Four kinds of files, each a script that hands packed strings to the page (a
+page opened from disk may load scripts, and nothing else):
+
+    columns    every figure and choice that filters need           loaded with the page
+    titles     titles and addresses                                loaded with the page
+    words      vocabulary and ingredient lists                     loaded when words are first used
+    lines-N    summaries of 256 recipes                            loaded when one of them is on the screen
+
+Recipes are in the order of their titles. Names carry a hash of the content.
+The browser's half is themes/galley/browser/find-*.js.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from gramwright.site.cards import Card
+from gramwright.site.search.columns import AllergenChoice, columns
+from gramwright.site.search.fold import fold, language
+from gramwright.site.search.titles import pack_titles, read_titles
+from gramwright.site.search.vocabulary import vocabulary
+
+__all__ = ["FOLDER", "AllergenChoice", "SearchFiles", "build", "in_order", "names"]
+
+FOLDER = "search"
+LINES = 256
+"""Summaries a file."""
+_HASH_LENGTH = 10
+
+
+@dataclass(frozen=True, slots=True)
+class SearchFiles:
+    """Paths inside the site of the files that the find page itself names."""
+
+    columns: str
+    titles: str
+    words: str
+
+
+def in_order(cards: Sequence[Card]) -> list[Card]:
+    """The index's order: by title as a reader would look it up, then by slug."""
+    return sorted(cards, key=lambda card: (fold(card.title), card.title, card.slug))
+
+
+def build(
+    cards: Sequence[Card],
+    allergens: Sequence[AllergenChoice] = (),
+    *,
+    language_code: str = "en",
+    also: Mapping[str, Sequence[str]] | None = None,
+) -> dict[str, bytes]:
+    """Takes the cards of a hub, gives path -> bytes of every data file.
+
+    `allergens` are the choices offered, in the law's order; an allergen that a
+    card names is kept even when it is no choice. `also` has further names of
+    an ingredient by its shown name. The order of `cards` does not matter.
+    """
+    ordered = in_order(cards)
+    titles = read_titles(ordered)
+    first = columns(ordered, allergens)
+    third = vocabulary(ordered, titles, first["tags"]["names"], language(language_code), also or {})
+    lines = _lines(ordered)
+    second = pack_titles(titles, ordered) | {"lines": list(lines)}
+    files = {_path("columns", data): data for data in [_script(".columns", first)]}
+    files |= {_path("titles", data): data for data in [_script(".titles", second)]}
+    files |= {_path("words", data): data for data in [_script(".words", third)]}
+    return files | {f"{FOLDER}/{name}": data for name, data in lines.items()}
+
+
+def names(files: Mapping[str, bytes]) -> SearchFiles:
+    """Takes what `build` gave, gives which file is which."""
+    found = {path.removeprefix(f"{FOLDER}/").partition(".")[0]: path for path in files}
+    return SearchFiles(found["columns"], found["titles"], found["words"])
+
+
+def _lines(cards: Sequence[Card]) -> dict[str, bytes]:
+    """File name -> bytes of the summaries, block by block; line breaks inside a summary become spaces."""
+    files = {}
+    for block, start in enumerate(range(0, len(cards), LINES)):
+        text = "\n".join(" ".join(card.summary.split()) for card in cards[start : start + LINES])
+        data = _script(f".lines[{block}]", text)
+        files[_path(f"lines-{block}", data).removeprefix(f"{FOLDER}/")] = data
+    return files
+
+
+def _script(member: str, content: object) -> bytes:
+    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+    if member.startswith(".lines"):
+        return f"GramwrightFind{member}={text};\n".encode()
+    return f"(globalThis.GramwrightFind??={{}}){member}={text};\n".encode()
+
+
+def _path(stem: str, data: bytes) -> str:
+    return f"{FOLDER}/{stem}.{hashlib.sha256(data).hexdigest()[:_HASH_LENGTH]}.js"
