@@ -11,7 +11,7 @@ was made leaves the answer not known (None); only when all fit is it yes.
 Halal, kosher, gluten-free and diabetic are never computed. They are shown as
 the author's statement, with its reason, when a page declares them:
 
-    declared_problems(page, findings, log, suits=None) -> None
+    declared_problems(page, findings, log, ingredients=()) -> None
 """
 
 from __future__ import annotations
@@ -55,12 +55,13 @@ def because(ingredients: Iterable[Ingredient]) -> dict[str, tuple[Why, ...]]:
 
 
 def declared_problems(
-    page: RecipePage, findings: AllergenFindings, log: ProblemLog, suits: Mapping[str, bool | None] | None = None
+    page: RecipePage, findings: AllergenFindings, log: ProblemLog, ingredients: Sequence[Ingredient] = ()
 ) -> None:
     """Takes what the author declares, logs what the recipe contradicts.
 
     Errors 'unknown-declaration', 'declared-without-reason', 'declared-contradicted' (something that the
     declaration rules out is in it); warnings 'declared-uncertain' (it may be in it, or that is not known).
+    Without `ingredients` only what the findings say is held against it.
     """
     known = read_yaml("allergens/declared.yaml")["declared"]
     for statement in page.declared:
@@ -70,7 +71,7 @@ def declared_problems(
             log.error(
                 statement.place,
                 "unknown-declaration",
-                f"expected one of {', '.join(known)}, found '{statement.name}'",
+                f"expected {either(known)}, found '{statement.name}'",
                 f"did you mean {either(close)}?" if close else "only these can be declared; the rest is computed",
             )
             continue
@@ -79,9 +80,9 @@ def declared_problems(
                 statement.place,
                 "declared-without-reason",
                 f"expected a reason beside '{name}', found none",
-                f"write {name}: and the reason; it is published with the statement",
+                f"write '{name}: ' and the reason; it is published with the statement",
             )
-        _contradictions(statement, name, known[name], findings, suits or {}, log)
+        _contradictions(statement, name, known[name], findings, ingredients, log)
 
 
 def _contradictions(
@@ -89,32 +90,31 @@ def _contradictions(
     name: str,
     rule: Mapping[str, Sequence[str]],
     findings: AllergenFindings,
-    suits: Mapping[str, bool | None],
+    ingredients: Sequence[Ingredient],
     log: ProblemLog,
 ) -> None:
     states = [(group, findings.groups.get(group, Presence.UNKNOWN)) for group in rule.get("without_groups", ())]
-    states += [
-        (findings.words.get(each, each), findings.states.get(each, Presence.NOT_RECORDED))
-        for each in rule.get("without_allergens", ())
-    ]
     certain = [what for what, state in states if state is Presence.CONTAINS]
     perhaps = [what for what, state in states if state in (Presence.MAY_CONTAIN, Presence.UNKNOWN)]
-    for diet in rule.get("fits", ()):
-        answer = suits.get(diet, True)
-        if answer is not True:
-            (perhaps if answer is None else certain).append(f"food that does not fit '{diet}'")
+    if ingredients:
+        answers = suits(ingredients)
+        for diet in rule.get("fits", ()):
+            if answers[diet] is not True:
+                (perhaps if answers[diet] is None else certain).append(f"food that does not fit '{diet}'")
+        kinds = {kind for food, _ in _foods(ingredients, set()) for kind in food.kinds}
+        certain += [kind for kind in rule.get("without_kinds", ()) if kind in kinds]
     if certain:
         log.error(
             statement.place,
             "declared-contradicted",
-            f"'{name}' is declared, but the recipe contains {either(certain)}",
+            f"'{name}' is declared, but the recipe contains {' and '.join(certain)}",
             "take the declaration out, or change the food",
         )
     elif perhaps:
         log.warn(
             statement.place,
             "declared-uncertain",
-            f"'{name}' is declared, but the recipe may contain {either(perhaps)}, or that is not known",
+            f"'{name}' is declared, but the recipe may contain {' or '.join(perhaps)}, or that is not known",
             "check the packs, and write what they say in the food table",
         )
 

@@ -1,0 +1,190 @@
+"""The shipped cautions as records. Takes content/cautions/*.yaml, gives CautionRules; read once per process.
+
+The grammar stands at the head of content/cautions/foods.yaml. Matching a food
+takes its words, kinds, group and state; answers are kept per food.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any
+
+from gramwright.labelling.shipped_data import in_language, read_yaml
+from gramwright.model import Food
+from gramwright.resources import content
+
+
+@dataclass(frozen=True, slots=True)
+class Matcher:
+    """Which foods a condition means: everything that is given must fit."""
+
+    words: re.Pattern[str] | None
+    without: re.Pattern[str] | None
+    kinds: frozenset[str]
+    groups: frozenset[str]
+    states: frozenset[str]
+    knows: str
+    lacks: str
+    """Tags that the food's table line must have, or must not have; or ''."""
+
+    def fits(self, text: str, kinds: frozenset[str], group: str, state: str, known: frozenset[str]) -> bool:
+        if self.kinds and not self.kinds & kinds:
+            return False
+        if self.groups and group not in self.groups:
+            return False
+        if self.states and state not in self.states:
+            return False
+        if (self.knows and self.knows not in known) or self.lacks in known:
+            return False
+        if self.words is not None and not self.words.search(text):
+            return False
+        return self.without is None or not self.without.search(text)
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One way for a caution to apply: everything that is given must hold."""
+
+    foods: tuple[Matcher, ...] = ()
+    per_portion: tuple[tuple[str, float], ...] = ()
+    per_100g: tuple[tuple[str, float], ...] = ()
+    keeps: str = ""
+    """'fridge', 'freezer', 'any' or ''."""
+    fridge_days_above: float | None = None
+    words: re.Pattern[str] | None = None
+    kcal_above: float | None = None
+    kcal_to: float | None = None
+    kcal_below: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    rule_sets: frozenset[str]
+    """Empty: any."""
+    texts: Mapping[str, str]
+    source: str
+    """With how it was checked, where it was not read itself."""
+
+    def text(self, language: str) -> str:
+        return in_language(self.texts, language)
+
+
+@dataclass(frozen=True, slots=True)
+class CautionRule:
+    id: str
+    scope: str
+    """'page', 'site' or 'day'."""
+    when: tuple[Condition, ...]
+    """One of these; empty: always."""
+    variants: tuple[Variant, ...]
+
+
+@cache
+def caution_rules() -> tuple[CautionRule, ...]:
+    """Every shipped caution: by file name, then in the file's order."""
+    files = sorted(path.name for path in (content() / "cautions").glob("*.yaml"))
+    return tuple(_rule(entry) for name in files for entry in read_yaml(f"cautions/{name}")["cautions"])
+
+
+@cache
+def of_scope(scope: str) -> tuple[CautionRule, ...]:
+    return tuple(rule for rule in caution_rules() if rule.scope == scope)
+
+
+def matched_by(food: Food) -> frozenset[int]:
+    """Numbers of the matchers that the food fits (see `matcher_numbers`)."""
+    known = frozenset(tag for tag in _asked_tags() if tag in food.values)
+    return _matched(food.id, food.name, food.aliases, food.kinds, food.group, food.state, known)
+
+
+@cache
+def matcher_numbers() -> Mapping[int, int]:
+    """id() of each shipped matcher -> its number; matchers live as long as the process."""
+    return {id(matcher): number for number, matcher in enumerate(_matchers())}
+
+
+@cache
+def _matchers() -> tuple[Matcher, ...]:
+    return tuple(matcher for rule in caution_rules() for condition in rule.when for matcher in condition.foods)
+
+
+@cache
+def _asked_tags() -> tuple[str, ...]:
+    return tuple(sorted({tag for matcher in _matchers() for tag in (matcher.knows, matcher.lacks) if tag}))
+
+
+@lru_cache(maxsize=8192)
+def _matched(
+    food_id: str,
+    name: str,
+    aliases: tuple[str, ...],
+    kinds: frozenset[str],
+    group: str,
+    state: str,
+    known: frozenset[str],
+) -> frozenset[int]:
+    text = " | ".join((food_id.replace("-", " "), name, *aliases)).casefold()
+    return frozenset(
+        number
+        for number, matcher in enumerate(_matchers())
+        if matcher.fits(text, kinds, group.casefold(), state.casefold(), known)
+    )
+
+
+def _rule(entry: Mapping[str, Any]) -> CautionRule:
+    when = entry.get("when", ())
+    conditions = (when,) if isinstance(when, Mapping) else tuple(when)
+    return CautionRule(
+        id=str(entry["id"]),
+        scope=str(entry.get("scope", "page")),
+        when=tuple(_condition(each) for each in conditions),
+        variants=tuple(_variant(each) for each in entry["variants"]),
+    )
+
+
+def _condition(entry: Mapping[str, Any]) -> Condition:
+    above = entry.get("above", {})
+    return Condition(
+        foods=tuple(_matcher(each) for each in entry.get("foods", ())),
+        per_portion=tuple((tag, float(limit)) for tag, limit in above.get("per_portion", {}).items()),
+        per_100g=tuple((tag, float(limit)) for tag, limit in above.get("per_100g", {}).items()),
+        keeps=str(entry.get("keeps", "")),
+        fridge_days_above=entry.get("fridge_days_above"),
+        words=_any_of(entry.get("words", ())),
+        kcal_above=entry.get("kcal_above"),
+        kcal_to=entry.get("kcal_to"),
+        kcal_below=entry.get("kcal_below"),
+    )
+
+
+def _matcher(entry: Mapping[str, Any]) -> Matcher:
+    return Matcher(
+        words=_any_of(entry.get("words", ())),
+        without=_any_of(entry.get("without", ())),
+        kinds=frozenset(entry.get("kinds", ())),
+        groups=frozenset(str(each).casefold() for each in entry.get("groups", ())),
+        states=frozenset(str(each).casefold() for each in entry.get("states", ())),
+        knows=str(entry.get("knows", "")),
+        lacks=str(entry.get("lacks", "")),
+    )
+
+
+def _variant(entry: Mapping[str, Any]) -> Variant:
+    source, checked = str(entry["source"]), str(entry["checked"])
+    return Variant(
+        rule_sets=frozenset(entry.get("rule_sets", ())),
+        texts={key: str(value) for key, value in entry.items() if len(key) == 2},
+        source=source if checked == "read" or checked in source else f"{source} ({checked})",
+    )
+
+
+def _any_of(words: Sequence[str]) -> re.Pattern[str] | None:
+    """Matches any of the words as whole words, in casefolded text; hyphens and spaces are the same."""
+    if not words:
+        return None
+    parts = sorted({re.sub(r"[\s-]+", " ", word.casefold()) for word in words}, key=lambda word: (-len(word), word))
+    pattern = "|".join(re.escape(part).replace(r"\ ", r"[\s-]+") for part in parts)
+    return re.compile(rf"(?<!\w)(?:{pattern})(?!\w)")

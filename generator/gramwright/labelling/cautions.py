@@ -1,0 +1,255 @@
+"""Cautions by rule. Takes a computed dish with its figures, gives the cautions that its page shows, in order.
+
+The rules are data (content/cautions/, each text with its source and its rule
+sets). What the author adds comes after them. What the author silences with a
+reason stays in the result with `silenced` set: the reason is published.
+
+    apply(dish, per_portion, per_100g, rules_id, settings, log) -> tuple[Caution, ...]   a recipe page
+    general(rules_id, language) -> tuple[Caution, ...]                                   every site, once
+    for_day(kcal, rules_id, language) -> tuple[Caution, ...]                             a plan's day
+    known_ids() -> tuple[str, ...]                                                       what can be silenced
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from functools import cache
+
+from gramwright.labelling.caution_rules import (
+    CautionRule,
+    Condition,
+    Variant,
+    matched_by,
+    matcher_numbers,
+    of_scope,
+)
+from gramwright.model import Caution, Dish, Figure, Ingredient, RecipePage, Settings, Tag
+from gramwright.problems import Place, ProblemLog, either, near
+
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_ABOUT = {"en": ("about", "at least", "less than"), "de": ("etwa", "mindestens", "weniger als")}
+_DAYS = {"en": ("day", "days"), "de": ("Tag", "Tage")}
+
+
+def apply(
+    dish: Dish,
+    per_portion: Mapping[Tag, Figure],
+    per_100g: Mapping[Tag, Figure],
+    rules_id: str,
+    settings: Settings,
+    log: ProblemLog,
+) -> tuple[Caution, ...]:
+    """Takes a dish and its figures per portion and per 100 g (of the finished weight, where that is known).
+
+    Logs errors 'unknown-caution' and 'silenced-without-reason', warning 'silenced-needlessly'.
+    """
+    page = dish.page
+    fitting = frozenset().union(*(_matched(each) for each in _counted(dish.ingredients, set())))
+    reasons = _silenced(page, log)
+    asked = _asked(page, log)
+    shown: list[Caution] = []
+    for rule in of_scope("page"):
+        if rule.id not in asked and not _applies(rule, page, fitting, per_portion, per_100g):
+            continue
+        variant = _variant(rule, rules_id)
+        text = _filled(variant, page, per_portion, per_100g, settings.language)
+        shown.append(Caution(rule.id, text, variant.source, reasons.pop(rule.id, "")))
+    places = {statement.name: statement.place for statement in page.silenced}
+    for name in reasons:
+        log.warn(
+            places[name],
+            "silenced-needlessly",
+            f"'{name}' is silenced, but this page would not show it",
+            "take the line out, so that the caution can come back if the recipe changes",
+        )
+    return (*shown, *_authors(page, settings, asked))
+
+
+def general(rules_id: str, language: str = "en") -> tuple[Caution, ...]:
+    """What every site says once: estimates, no medical advice, allergens as recorded."""
+    return tuple(
+        Caution(rule.id, variant.text(language), variant.source)
+        for rule in of_scope("site")
+        for variant in (_variant(rule, rules_id),)
+    )
+
+
+def for_day(kcal: float, rules_id: str, language: str = "en") -> tuple[Caution, ...]:
+    """Takes a planned day's energy in kcal, gives the cautions for very low days."""
+    found: list[Caution] = []
+    for rule in of_scope("day"):
+        for condition in rule.when:
+            if _within(kcal, condition):
+                variant = _variant(rule, rules_id)
+                text = variant.text(language).replace("{kcal}", _number(kcal, 0, language))
+                found.append(Caution(rule.id, text, variant.source))
+                break
+    return tuple(found)
+
+
+@cache
+def known_ids() -> tuple[str, ...]:
+    """Ids of the cautions that a page can show, in their order."""
+    return tuple(rule.id for rule in of_scope("page"))
+
+
+# ---------------------------------------------------------------- when
+
+
+def _counted(ingredients: Iterable[Ingredient], opened: set[int]) -> Iterable[Ingredient]:
+    """Every counted ingredient that is a food, sub-recipes opened (each once)."""
+    for ingredient in ingredients:
+        if ingredient.row.optional:
+            continue
+        if ingredient.food is not None:
+            yield ingredient
+        dish = ingredient.dish
+        if dish is not None and id(dish) not in opened:
+            opened.add(id(dish))
+            yield from _counted(dish.ingredients, opened)
+
+
+def _matched(ingredient: Ingredient) -> frozenset[int]:
+    return frozenset() if ingredient.food is None else matched_by(ingredient.food)
+
+
+def _applies(
+    rule: CautionRule,
+    page: RecipePage,
+    fitting: frozenset[int],
+    per_portion: Mapping[Tag, Figure],
+    per_100g: Mapping[Tag, Figure],
+) -> bool:
+    return not rule.when or any(_holds(each, page, fitting, per_portion, per_100g) for each in rule.when)
+
+
+def _holds(
+    condition: Condition,
+    page: RecipePage,
+    fitting: frozenset[int],
+    per_portion: Mapping[Tag, Figure],
+    per_100g: Mapping[Tag, Figure],
+) -> bool:
+    numbers = matcher_numbers()
+    if condition.foods and not any(numbers[id(matcher)] in fitting for matcher in condition.foods):
+        return False
+    for limits, figures in ((condition.per_portion, per_portion), (condition.per_100g, per_100g)):
+        for tag, limit in limits:
+            if tag not in figures or figures[tag].amount <= limit:
+                return False
+    fridge, freezer = page.keeps.fridge_days, page.keeps.freezer_days
+    kept = {"": True, "fridge": fridge is not None, "freezer": freezer is not None}
+    if not kept.get(condition.keeps, fridge is not None or freezer is not None):
+        return False
+    if condition.fridge_days_above is not None and (fridge is None or fridge <= condition.fridge_days_above):
+        return False
+    if condition.words is None:
+        return True
+    text = " | ".join((page.title, page.summary, *page.tags, *page.claims)).casefold()
+    return condition.words.search(text) is not None
+
+
+def _within(kcal: float, condition: Condition) -> bool:
+    above, to, below = condition.kcal_above, condition.kcal_to, condition.kcal_below
+    return (
+        (above is None or kcal > above) and (to is None or kcal <= to) and (below is None or kcal < below)
+    )
+
+
+def _variant(rule: CautionRule, rules_id: str) -> Variant:
+    """The first variant that speaks under the rule set; the last one always does (a test holds the data to that)."""
+    for variant in rule.variants[:-1]:
+        if rules_id in variant.rule_sets:
+            return variant
+    return rule.variants[-1]
+
+
+# ---------------------------------------------------------------- texts
+
+
+def _filled(
+    variant: Variant,
+    page: RecipePage,
+    per_portion: Mapping[Tag, Figure],
+    per_100g: Mapping[Tag, Figure],
+    language: str,
+) -> str:
+    text = variant.text(language)
+    if "{" not in text:
+        return text
+    figures = {tag: per_portion[tag] for tag in ("ALC_g", "CAFFN_mg") if tag in per_portion}
+    figures |= {tag: per_100g[tag] for tag in ("POLYL_g",) if tag in per_100g}
+    values = {tag: _amount(figure, language) for tag, figure in figures.items()}
+    days = page.keeps.fridge_days
+    if days is not None:
+        one, many = _DAYS.get(language.split("-")[0], _DAYS["en"])
+        values["fridge_days"] = f"{_number(days, 1, language)} {one if days == 1 else many}"
+    return re.sub(r"\{(\w+)\}", lambda found: values.get(found[1], "?"), text)
+
+
+def _amount(figure: Figure, language: str) -> str:
+    """'about 3.2'; 'at least 3.2' where some food's amount is not known; 'less than 0.1'."""
+    about, least, less = _ABOUT.get(language.split("-")[0], _ABOUT["en"])
+    if 0 <= figure.amount < 0.1:
+        return f"{less} {_number(0.1, 1, language)}"
+    return f"{about if figure.coverage >= 1 else least} {_number(figure.amount, 1, language)}"
+
+
+def _number(amount: float, places: int, language: str) -> str:
+    text = f"{amount:.{places}f}"
+    if places and text.endswith("0"):
+        text = text[: -places - 1]
+    return text.replace(".", ",") if language.split("-")[0] == "de" else text
+
+
+# ---------------------------------------------------------------- the author's
+
+
+def _silenced(page: RecipePage, log: ProblemLog) -> dict[str, str]:
+    """Caution id -> reason, for those that can be silenced and have one."""
+    reasons: dict[str, str] = {}
+    for statement in page.silenced:
+        if statement.name not in known_ids():
+            _unknown(statement.name, statement.place, log)
+        elif not statement.reason.strip():
+            log.error(
+                statement.place,
+                "silenced-without-reason",
+                f"expected a reason for silencing '{statement.name}', found none",
+                "write why it does not apply; the reason is published in the caution's place",
+            )
+        else:
+            reasons[statement.name] = statement.reason.strip()
+    return reasons
+
+
+def _asked(page: RecipePage, log: ProblemLog) -> frozenset[str]:
+    """Shipped cautions that the author asks for by id; anything else written like an id is a problem."""
+    asked: set[str] = set()
+    for text in page.cautions:
+        if text in known_ids():
+            asked.add(text)
+        elif _ID.fullmatch(text):
+            _unknown(text, Place(page.place.file, page.lines.get("cautions", page.place.line)), log)
+    return frozenset(asked)
+
+
+def _unknown(name: str, place: Place, log: ProblemLog) -> None:
+    close = near(name, known_ids())
+    log.error(
+        place,
+        "unknown-caution",
+        f"expected the name of a caution, found '{name}'",
+        f"did you mean {either(close)}?" if close else f"known are: {', '.join(known_ids())}",
+    )
+
+
+def _authors(page: RecipePage, settings: Settings, asked: frozenset[str]) -> tuple[Caution, ...]:
+    """The author's own sentences: the page's, then the hub's."""
+    own = [text for text in page.cautions if text not in asked and not _ID.fullmatch(text)]
+    source = settings.author or settings.title
+    return tuple(
+        Caution(f"author-{number}", text, source)
+        for number, text in enumerate(dict.fromkeys((*own, *settings.cautions)), start=1)
+    )
