@@ -67,24 +67,41 @@ def publish(
     out = _output(root, out)
     working = root / WORKING
     with _alone(working):
-        state = None if everything else _trusted_state(working, out)
-        marks = (house_digest(hub), tables_digest(hub))
-        if state is not None and _nothing_changed(state, hub, marks, today):
-            pages = sum(path.endswith(".html") for path in _outputs(state.records.values(), state.shared_outputs))
-            return Result(_known_warnings(state), len(state.records), 0, pages, 0, time.perf_counter() - begun, out)
-        tree.refuse_foreign(out)
-        log = ProblemLog()
-        with tree.NextTree(out, working) as next_tree:
-            made = _make(hub, today, marks[0], state, next_tree, workers, progress, log)
-            if made is None:
-                return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
-            outputs = made.outputs()
-            before = _published(state, out)
-            if outputs != before.digests:
-                next_tree.keep(path for record in made.kept for path in record.outputs)
-                tree.write_list(next_tree.folder, outputs)
-                next_tree.swap()
-        working_state.save(working / "state.json", made.as_state(out, marks, hub, today, tree.tree_id(outputs)))
+        try:
+            return _publish(hub, today, out, workers, everything, progress, begun)
+        except tree.PublishedFileMissing:
+            return _publish(hub, today, out, workers, True, progress, begun)
+
+
+def _publish(
+    hub: HubFiles,
+    today: date,
+    out: Path,
+    workers: int | None,
+    everything: bool,
+    progress: Progress | None,
+    begun: float,
+) -> Result:
+    """One publish. Raises PublishedFileMissing when somebody took a published file away that was to be kept."""
+    working = hub.root / WORKING
+    state = None if everything else _trusted_state(working, out)
+    marks = (house_digest(hub), tables_digest(hub))
+    if state is not None and _nothing_changed(state, hub, marks, today):
+        pages = sum(path.endswith(".html") for path in _outputs(state.records.values(), state.shared_outputs))
+        return Result(_known_warnings(state), len(state.records), 0, pages, 0, time.perf_counter() - begun, out)
+    tree.refuse_foreign(out)
+    log = ProblemLog()
+    with tree.NextTree(out, working) as next_tree:
+        made = _make(hub, today, marks[0], state, next_tree, workers, progress, log)
+        if made is None:
+            return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
+        outputs = made.outputs()
+        before = _published(state, out)
+        if outputs != before.digests:
+            next_tree.keep(path for record in made.kept for path in record.outputs)
+            tree.write_list(next_tree.folder, outputs)
+            next_tree.swap()
+    working_state.save(working / "state.json", made.as_state(out, marks, hub, today, tree.tree_id(outputs)))
     return Result(log.sorted(), len(made.records), *_pages(before, outputs), time.perf_counter() - begun, out)
 
 

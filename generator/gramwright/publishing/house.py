@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from gramwright import __version__
+from gramwright.labelling.packs import pack_state
 from gramwright.model import Food, Settings
 from gramwright.publishing.hub import HubFiles
 from gramwright.resources import content, themes
@@ -85,6 +86,6 @@ def food_fingerprint(food: Food, settings: Settings, today: date) -> str:
         *(f"~{name}" for name in sorted(food.kinds)),
         *(f"{m.name}={m.grams!r},{m.volume_ml!r},{m.source}" for m in food.measures),
         *(f"{name}:{text}" for name, text in sorted(food.extra.items())),
-        f"old={pack_is_old(food, settings, today)}",
+        f"pack={pack_state(food.quality, food.updated, settings.pack_months, today).value}",
     ]
     return hashlib.blake2b("\0".join(parts).encode(), digest_size=16).hexdigest()

@@ -96,6 +96,10 @@ def refuse_foreign(out: Path) -> None:
         )
 
 
+class PublishedFileMissing(Exception):
+    """A file of the last publish is not in the published folder any more: what is known of it cannot be relied on."""
+
+
 class NextTree:
     """The site under construction. Use as a context manager: leaving it without `swap()` removes it."""
 
@@ -161,14 +165,10 @@ def _holds(file: Path, data: bytes) -> bool:
 
 
 def keep(out: Path, folder: Path, paths: Iterable[str]) -> None:
-    """Links files of the published tree into the next one. Raises Trouble 'published-file-missing'."""
+    """Links files of the published tree into the next one. Raises PublishedFileMissing."""
     for path in paths:
         if not _take(out / path, folder / path):
-            raise Trouble(
-                "published-file-missing",
-                f"expected {out / path} from the last publish, found nothing",
-                "publish again with --all",
-            )
+            raise PublishedFileMissing(path)
 
 
 def _take(source: Path, target: Path) -> bool:
