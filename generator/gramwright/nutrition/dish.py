@@ -68,4 +68,5 @@ def amounts(ingredient: Ingredient, books: NutritionBooks) -> Mapping[Tag, float
         return {tag: figure.amount * factor for tag, figure in ingredient.dish.totals.items()}
     if ingredient.food is None:
         return {}
-    return {tag: each * grams for tag, each in books.profile(ingredient.food, ingredient.row.cooked_as).items}
+    profile = books.profile(ingredient.food, ingredient.row.cooked_as)
+    return dict(zip(profile.tags, [each * grams for each in profile.amounts], strict=True))

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping
 from gramwright.model import Dish, Figure, Tag
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.parts import Content, content_of, finished_ends
-from gramwright.nutrition.profiles import Mix
 from gramwright.nutrition.ranges import mixture
 
 COUNTED_AS_NONE: frozenset[Tag] = frozenset({"ALC_g", "POLYL_g", "ERYTHL_g", "OA_g"})
@@ -27,7 +26,8 @@ def combine(dish: Dish, books: NutritionBooks, weights: Mapping[Tag, float], req
     that is not required counts as none. The parts of one food err independently
     of each other; a gram of food never comes to more than the largest weight.
     """
-    return mixture(_content(dish, books), _mix(books, weights, required))
+    mix = books.shelf.mix(weights, required)  # first: it may meet a tag for the first time
+    return mixture(_content(dish, books), mix)
 
 
 def uncertain(
@@ -39,7 +39,7 @@ def uncertain(
     every tag of the combination that tables do not leave out for being none.
     """
     asked = [tag for tag in weights if tag not in COUNTED_AS_NONE] if required is None else required
-    mix = _mix(books, weights, asked)
+    mix = books.shelf.mix(weights, asked)
     found: list[tuple[int, float]] = []
     for index, item in enumerate(dish.ingredients):
         if item.row.optional or item.grams <= 0:
@@ -64,16 +64,6 @@ def per_100g(dish: Dish, books: NutritionBooks, figure: Figure) -> Figure:
     low, high = finished_ends(dish, books)
     factor = 100 / basis
     return Figure(figure.amount * factor, figure.low * factor / high, figure.high * factor / low, figure.coverage)
-
-
-def _mix(books: NutritionBooks, weights: Mapping[Tag, float], required: Iterable[Tag]) -> Mix:
-    places = books.shelf.places
-    needed = tuple(required)
-    books.shelf.learn((*weights, *needed))
-    counted = tuple((places[tag], weight) for tag, weight in weights.items() if weight)
-    in_grams = all(weight < 0 or tag.endswith("_g") for tag, weight in weights.items())
-    most = max((weight for weight in weights.values()), default=0.0) if in_grams else None
-    return Mix(counted, frozenset(places[tag] for tag in needed), most)
 
 
 def _content(dish: Dish, books: NutritionBooks) -> Content:

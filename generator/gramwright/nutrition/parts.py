@@ -7,7 +7,7 @@ way up. What the two rooms above need: `Content`, one flat list.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import sqrt
 
@@ -45,7 +45,10 @@ class Whole:
 class Content:
     """What a recipe, or some of its rows, holds."""
 
-    parts: list[Part] = field(default_factory=list)
+    loads: list[Part] = field(default_factory=list)
+    """Each food and preparation once."""
+    pairs: list[tuple[Part, Part]] = field(default_factory=list)
+    """Loads that are the same food under two preparations."""
     wholes: list[Whole] = field(default_factory=list)
     water_g: float = 0.0
     """Water that the recipes in it took up (or lost, below 0) in cooking."""
@@ -57,82 +60,118 @@ class Content:
 
 def content_of(ingredients: Iterable[Ingredient], books: NutritionBooks) -> Content:
     """The foods of some rows. Raises Trouble for an unknown retention code."""
-    rows = tuple(ingredients)
-    while True:  # a tag met for the first time makes every array longer: once more, then
+    rows = [item for item in ingredients if item.grams > 0]
+    while True:  # a tag met for the first time is unknown to every food made ready before: once more, then
         content = _open(rows, books)
         if content.version == books.shelf.version:
             return content
 
 
-def _open(rows: tuple[Ingredient, ...], books: NutritionBooks) -> Content:
-    content = Content(version=books.shelf.version)
+def _open(rows: list[Ingredient], books: NutritionBooks) -> Content:
+    version = books.shelf.version
+    parts: list[Part] = []
+    content = Content(version=version, share_g=sum(item.grams for item in rows))
+    foods = [item for item in rows if item.food is not None]
+    plain = len({id(item.food) for item in foods}) == len(foods) == len(rows)
+    if plain:  # nothing is shared: one part a row
+        for item in foods:
+            profile = books.profile(item.food, item.row.cooked_as)  # type: ignore[arg-type]
+            parts.append(_part(profile, item.grams, (item,), books))
+        content.loads = parts
+        return content
     batches: dict[tuple[int, Scale, str, bool, float, str | None], list[Ingredient]] = {}
     profiles: dict[int, Profile] = {}
     for item in rows:
-        if item.grams <= 0:
-            continue
-        content.share_g += item.grams
         if item.dish is not None:
-            _add_dish(content, item, item.dish, books)
+            _add_dish(content, parts, item, item.dish, books)
         elif item.food is not None:
             row = item.row
             profile = books.profile(item.food, row.cooked_as)
             profiles[id(profile)] = profile
             key = (id(profile), item.scale, item.measure, row.gross, row.eaten, row.weighed)
             batches.setdefault(key, []).append(item)
-    for key, batch in batches.items():
-        content.parts.append(_part(profiles[key[0]], batch, books))
+    for key, batch in batches.items():  # rows of one food measured in one way: as if measured once
+        parts.append(_part(profiles[key[0]], sum(item.grams for item in batch), batch, books))
+    content.loads = _put_together(parts)
+    content.pairs = _pairs_of_one_food(content.loads)
     return content
 
 
-def _part(profile: Profile, batch: list[Ingredient], books: NutritionBooks) -> Part:
-    """Rows of one food measured in one way: as if measured once."""
-    grams = batch[0].grams if len(batch) == 1 else sum(item.grams for item in batch)
+def _put_together(parts: list[Part]) -> list[Part]:
+    """Parts of the same food and preparation as one, in order of first appearance."""
+    found: dict[int, Part] = {}
+    for part in parts:
+        load = found.get(id(part.profile))
+        if load is None:
+            found[id(part.profile)] = part
+        else:
+            load.grams += part.grams
+            load.down2 += part.down2
+            load.up2 += part.up2
+            load.gap_g += part.gap_g
+            load.share_g += part.share_g
+    return list(found.values())
+
+
+def _pairs_of_one_food(loads: list[Part]) -> list[tuple[Part, Part]]:
+    """The same food under different preparations: their value errors are one error."""
+    by_food: dict[int, list[Part]] = {}
+    for load in loads:
+        by_food.setdefault(id(load.profile.food), []).append(load)
+    return [
+        (one, other)
+        for same in by_food.values()
+        for place, one in enumerate(same)
+        for other in same[place + 1 :]
+    ]
+
+
+def _part(profile: Profile, grams: float, batch: Sequence[Ingredient], books: NutritionBooks) -> Part:
     down, up = grams_error(batch, grams, books)
     return Part(profile, grams, down * down, up * up, grams + up, grams)
 
 
-def grams_error(batch: list[Ingredient], grams: float, books: NutritionBooks) -> tuple[float, float]:
+def grams_error(batch: Sequence[Ingredient], grams: float, books: NutritionBooks) -> tuple[float, float]:
     """Half-widths below and above of rows' grams: the written range, the measure, trimming and the share eaten."""
     first = batch[0]
     row = first.row
-    if len(batch) == 1:
-        low, high, weighed = first.low_g, first.high_g, first.weighed_g
-    else:
-        low = sum(item.low_g for item in batch)
-        high = sum(item.high_g for item in batch)
-        weighed = sum(item.weighed_g for item in batch)
+    low, high, weighed = first.low_g, first.high_g, first.weighed_g
+    for item in batch[1:]:
+        low += item.low_g
+        high += item.high_g
+        weighed += item.weighed_g
     loose = books.looseness.measures
     ratio = grams / weighed if weighed > 0 else 1.0
-    own = (loose.half(first.scale, first.measure, weighed) * ratio) ** 2
+    own = loose.half(first.scale, first.measure, weighed) * ratio
+    if low == grams == high and row.eaten == 1 and not row.gross and row.weighed is None:
+        return min(own, grams), own
+    own *= own
     if row.gross and first.food is not None and 0 < first.food.refuse < 1:
         own += (loose.gross * first.food.refuse / (1 - first.food.refuse) * grams) ** 2
     if row.eaten < 1:
         own += (loose.eaten * min(row.eaten, 1 - row.eaten) / row.eaten * grams) ** 2
     if row.weighed is not None:
         own += (loose.weighed * grams) ** 2
-    below, above = grams - low, high - grams
-    down = sqrt(own + below * below) if below > 0 else sqrt(own)
-    up = sqrt(own + above * above) if above > 0 else sqrt(own)
+    down, up = sqrt(own + max(0.0, grams - low) ** 2), sqrt(own + max(0.0, high - grams) ** 2)
     return min(down, grams), up
 
 
-def _add_dish(content: Content, item: Ingredient, dish: Dish, books: NutritionBooks) -> None:
+def _add_dish(content: Content, parts: list[Part], item: Ingredient, dish: Dish, books: NutritionBooks) -> None:
     """Opens a recipe row: its foods by the share of the batch that is used."""
     basis = dish.basis_g
     if basis <= 0 or dish.raw_g <= 0:
         return
     inner = content_of(dish.counted, books)
     factor = item.grams / basis
-    down, up = (half / item.grams for half in grams_error([item], item.grams, books))
+    down, up = (half / item.grams for half in grams_error((item,), item.grams, books))
     if item.scale is not Scale.PORTIONS:  # a share of the batch needs no finished weight
         low, high = finished_ends(dish, books)
         down = sqrt(down * down + (1 - 1 / high) ** 2)
         up = sqrt(up * up + (1 / low - 1) ** 2)
     down = min(down, 1.0)
     share = item.grams / dish.raw_g
-    for part in inner.parts:
-        content.parts.append(
+    for part in inner.loads:
+        parts.append(
             Part(
                 part.profile,
                 part.grams * factor,
@@ -152,8 +191,8 @@ def _add_dish(content: Content, item: Ingredient, dish: Dish, books: NutritionBo
 
 def water_change(dish: Dish, content: Content, books: NutritionBooks) -> tuple[float, float]:
     """Grams of water that a recipe took up in cooking (below 0: lost), with its half-width; never more than it had."""
-    place = books.shelf.places["WATER_g"]
-    raw = sum(part.profile.amounts[place] * part.grams for part in content.parts) + content.water_g
+    place = books.shelf.water
+    raw = sum(part.profile.amount_at(place) * part.grams for part in content.loads) + content.water_g
     change, half = content.water_g, content.water_half_g
     if dish.finished_g is not None:
         low, high = finished_ends(dish, books)

@@ -6,7 +6,7 @@ every food. Profiles are kept for the life of a `ProfileShelf` (one a process).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import sqrt
 
@@ -25,14 +25,15 @@ TAG_ORDER: tuple[Tag, ...] = tuple(
 )
 """Order of the components in every result; others follow by name."""
 
+_LISTED = frozenset(TAG_ORDER)
 _SHELF_LIMIT = 20_000
-_MOST_SHELVED_COMBINATIONS = 64
+_MOST_MIXES = 64
 
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Mix:
-    """A linear combination by array place."""
+    """A linear combination by array place; kept and compared by identity (`ProfileShelf.mix`)."""
 
     weights: tuple[tuple[int, float], ...]
     required: frozenset[int]
@@ -58,56 +59,59 @@ class Blend:
         self.covered = covered
 
 
-class Profile:
-    """One food after one preparation, per gram; lists are by array place."""
+Term = tuple[int, float, float, float, float]
+"""Array place; amount, its square, and the squared half-widths below and above, all per gram of food."""
 
-    __slots__ = ("_blends", "_halves", "amounts", "code", "down2", "food", "gaps", "items", "squares", "up2")
+
+class Profile:
+    """One food after one preparation, per gram."""
+
+    __slots__ = ("_blends", "_known", "amounts", "code", "food", "gaps", "halves", "tags", "terms")
 
     def __init__(
         self,
         food: Food,
         code: str | None,
-        amounts: list[float],
-        down: list[float],
-        up: list[float],
+        known: Mapping[Tag, tuple[int, float, float, float]],
         gaps: tuple[tuple[int, float], ...],
-        items: tuple[tuple[Tag, float], ...],
     ) -> None:
         self.food = food
         self.code = code
-        self.amounts = amounts
-        self.squares = [amount * amount for amount in amounts]
-        self.down2 = [half * half for half in down]
-        self.up2 = [half * half for half in up]
+        self.tags: tuple[Tag, ...] = tuple(known)
+        """Known components in result order, with `amounts` beside them."""
+        self.amounts: tuple[float, ...] = tuple(amount for _, amount, _, _ in known.values())
+        self.halves: dict[int, tuple[float, float]] = {place: (down, up) for place, _, down, up in known.values()}
+        self.terms: tuple[Term, ...] = tuple(
+            (place, amount, amount * amount, down * down, up * up)
+            for place, amount, down, up in known.values()
+            if amount or up
+        )
+        """What there is to sum: known components that are not a true nothing."""
         self.gaps = gaps
         """Unknown components: array place and the most that a gram could hold."""
-        self.items = items
-        """Known components in result order."""
-        self._halves: tuple[list[float], list[float]] = (down, up)
+        self._known = {place: amount for place, amount, _, _ in known.values()}
         self._blends: dict[Mix, Blend] = {}
 
-    @property
-    def halves(self) -> tuple[list[float], list[float]]:
-        """Half-widths below and above, per gram."""
-        return self._halves
+    def amount_at(self, place: int) -> float:
+        """The known amount of a component per gram; nothing where it is unknown."""
+        return self._known.get(place, 0.0)
 
     def blend(self, mix: Mix) -> Blend:
         """A weighed sum of components. Unknown parts count only when required; see `figures.combine`."""
         found = self._blends.get(mix)
         if found is None:
-            if len(self._blends) >= _MOST_SHELVED_COMBINATIONS:
+            if len(self._blends) >= _MOST_MIXES:
                 self._blends.clear()
             found = self._blends[mix] = self._make(mix)
         return found
 
     def _make(self, mix: Mix) -> Blend:
         gaps = dict(self.gaps)
-        down, up = self._halves
         amount = down2 = up2 = gap_low = gap_high = 0.0
         for place, weight in mix.weights:
             if place not in gaps:
-                amount += weight * self.amounts[place]
-                below, above = (down[place], up[place]) if weight >= 0 else (up[place], down[place])
+                amount += weight * self._known[place]
+                below, above = self.halves[place] if weight >= 0 else reversed(self.halves[place])
                 down2 += (weight * below) ** 2
                 up2 += (weight * above) ** 2
             elif place in mix.required:
@@ -123,16 +127,19 @@ class Profile:
 
 
 class ProfileShelf:
-    """Makes profiles and keeps them. `version` changes when a new tag turns up and every array must be made anew."""
+    """Makes profiles and keeps them. `version` changes when a new tag turns up, since it is unknown to all others."""
 
     def __init__(self, looseness: Looseness, plausible: Plausible) -> None:
         self._looseness = looseness
         self._plausible = plausible
         self._profiles: dict[tuple[int, str | None], Profile] = {}
+        self._mixes: dict[tuple[tuple[tuple[Tag, float], ...], frozenset[Tag]], Mix] = {}
         self.version = 0
-        self.tags: list[Tag] = list(TAG_ORDER)
-        self.places: dict[Tag, int] = {tag: place for place, tag in enumerate(TAG_ORDER)}
-        self.order: tuple[tuple[Tag, int], ...] = tuple(self.places.items())
+        self.places: dict[Tag, int] = {}
+        self.order: tuple[tuple[Tag, int], ...] = ()
+        """Tags in result order with their array places."""
+        self.learn(("ENERC_kJ", "WATER_g"))
+        self.water = self.places["WATER_g"]
 
     def get(self, food: Food, retention: Retention | None) -> Profile:
         """The profile of a food after a preparation (None: as it is)."""
@@ -147,18 +154,33 @@ class ProfileShelf:
         made = self._profiles[key] = self._make(food, retention)
         return made
 
+    def mix(self, weights: Mapping[Tag, float], required: Iterable[Tag]) -> Mix:
+        """A combination, the same object for the same weights and requirements."""
+        key = (tuple(weights.items()), frozenset(required))
+        found = self._mixes.get(key)
+        if found is not None:
+            return found
+        self.learn((*weights, *key[1]))
+        in_grams = all(weight < 0 or tag.endswith("_g") for tag, weight in weights.items())
+        if len(self._mixes) >= _MOST_MIXES:
+            self._mixes.clear()
+        made = self._mixes[key] = Mix(
+            tuple((self.places[tag], weight) for tag, weight in weights.items() if weight),
+            frozenset(self.places[tag] for tag in key[1]),
+            max(weights.values(), default=0.0) if in_grams else None,
+        )
+        return made
+
     def learn(self, tags: Iterable[Tag]) -> None:
         """Gives tags that were never met their array place; every profile is made anew then."""
         new = sorted(tag for tag in tags if tag not in self.places)
         if not new:
             return
         for tag in new:
-            self.places[tag] = len(self.tags)
-            self.tags.append(tag)
-        listed = len(TAG_ORDER)
-        self.order = tuple(
-            (tag, self.places[tag]) for tag in (*self.tags[:listed], *sorted(self.tags[listed:]))
-        )
+            self.places[tag] = len(self.places)
+        listed = [tag for tag in TAG_ORDER if tag in self.places]
+        others = sorted(tag for tag in self.places if tag not in _LISTED)
+        self.order = tuple((tag, self.places[tag]) for tag in (*listed, *others))
         self._profiles.clear()
         self.version += 1
 
@@ -167,14 +189,12 @@ class ProfileShelf:
             tag: (value.amount, *self._looseness.sides(tag, value, food.quality))
             for tag, value in food.values.items()
         }
-        kept = {} if retention is None else dict(retention.kept)
+        kept = {} if retention is None else retention.kept
         loss = 0.0  # of table energy, with the alcohol
-        if "ALC_g" in sides and kept.get("ALC_g", 1.0) < 1:
-            loss = ALCOHOL_KJ_PER_G * sides["ALC_g"][0] * (1 - kept["ALC_g"])
-        size = len(self.tags)
-        amounts, down, up = [0.0] * size, [0.0] * size, [0.0] * size
+        if "ALC_g" in sides:
+            loss = ALCOHOL_KJ_PER_G * sides["ALC_g"][0] * (1 - kept.get("ALC_g", 1.0))
         gaps: list[tuple[int, float]] = []
-        items: list[tuple[Tag, float]] = []
+        known: dict[Tag, tuple[int, float, float, float]] = {}
         for tag, place in self.order:
             limit = self._plausible.limit(food, tag, sides)
             if tag not in sides:
@@ -188,12 +208,8 @@ class ProfileShelf:
             if share < 1:
                 above, below = self._after_loss(amount, below, above, share)
                 amount *= share
-            amounts[place] = amount / 100
-            down[place] = min(below, amount) / 100
-            up[place] = above / 100
-            items.append((tag, amount / 100))
-        code = None if retention is None else retention.code
-        return Profile(food, code, amounts, down, up, tuple(gaps), tuple(items))
+            known[tag] = (place, amount / 100, min(below, amount) / 100, above / 100)
+        return Profile(food, None if retention is None else retention.code, known, tuple(gaps))
 
     def _after_loss(self, amount: float, below: float, above: float, share: float) -> tuple[float, float]:
         """Half-widths above and below once a share is kept; never above what was there to begin with."""

@@ -19,97 +19,48 @@ the plausible limit would reach higher.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 
 from gramwright.model import Figure, Tag
 from gramwright.nutrition.books import NutritionBooks
-from gramwright.nutrition.parts import Content, Part, Whole
-from gramwright.nutrition.profiles import Mix, Profile
-
-
-@dataclass(slots=True)
-class Load:
-    """All grams of one profile in a recipe."""
-
-    profile: Profile
-    grams: float
-    down2: float
-    up2: float
-    gap_g: float
-    share_g: float
-
-
-def loads(parts: list[Part]) -> list[Load]:
-    """Parts of the same food and preparation put together, in order of first appearance."""
-    found: dict[int, Load] = {}
-    for part in parts:
-        load = found.get(id(part.profile))
-        if load is None:
-            found[id(part.profile)] = Load(
-                part.profile, part.grams, part.down2, part.up2, part.gap_g, part.share_g
-            )
-        else:
-            load.grams += part.grams
-            load.down2 += part.down2
-            load.up2 += part.up2
-            load.gap_g += part.gap_g
-            load.share_g += part.share_g
-    return list(found.values())
-
-
-def pairs_of_one_food(loaded: list[Load]) -> list[tuple[Load, Load]]:
-    """The same food under different preparations: their value errors are one error."""
-    by_food: dict[int, list[Load]] = {}
-    for load in loaded:
-        by_food.setdefault(id(load.profile.food), []).append(load)
-    if len(by_food) == len(loaded):
-        return []
-    return [
-        (one, other)
-        for same in by_food.values()
-        for place, one in enumerate(same)
-        for other in same[place + 1 :]
-    ]
+from gramwright.nutrition.parts import Content, Whole
+from gramwright.nutrition.profiles import Mix
 
 
 def totals(content: Content, books: NutritionBooks, water: tuple[float, float]) -> dict[Tag, Figure]:
     """Every component that at least one row knows. `water`: (grams taken up, half-width) of the whole recipe."""
     shelf = books.shelf
-    size = len(shelf.tags)
+    size = len(shelf.places)
     amount, lower2, upper2 = [0.0] * size, [0.0] * size, [0.0] * size
     gap, unknown_g, unknown = [0.0] * size, [0.0] * size, [0] * size
-    loaded = loads(content.parts)
-    for load in loaded:
-        profile, grams, down2, up2 = load.profile, load.grams, load.down2, load.up2
-        square = grams * grams
-        low_square, high_square = square + down2, square + up2
-        amount = [a + grams * x for a, x in zip(amount, profile.amounts, strict=True)]
-        lower2 = [
-            a + low_square * d + down2 * s for a, d, s in zip(lower2, profile.down2, profile.squares, strict=True)
-        ]
-        upper2 = [
-            a + high_square * u + up2 * s for a, u, s in zip(upper2, profile.up2, profile.squares, strict=True)
-        ]
-        gap_g, share_g = load.gap_g, load.share_g
+    for load in content.loads:
+        profile, grams, down2, up2, gap_g, share_g = (
+            load.profile, load.grams, load.down2, load.up2, load.gap_g, load.share_g
+        )  # fmt: skip
+        low_square, high_square = grams * grams + down2, grams * grams + up2
+        for place, each, square, below2, above2 in profile.terms:
+            amount[place] += grams * each
+            lower2[place] += low_square * below2 + down2 * square
+            upper2[place] += high_square * above2 + up2 * square
         for place, most in profile.gaps:
             gap[place] += most * gap_g
             unknown_g[place] += share_g
             unknown[place] += 1
-    for one, other in pairs_of_one_food(loaded):
+    for one, other in content.pairs:
         both = 2 * one.grams * other.grams
-        (down_1, up_1), (down_2, up_2) = one.profile.halves, other.profile.halves
-        lower2 = [a + both * x * y for a, x, y in zip(lower2, down_1, down_2, strict=True)]
-        upper2 = [a + both * x * y for a, x, y in zip(upper2, up_1, up_2, strict=True)]
+        second = other.profile.halves
+        for place, (below, above) in one.profile.halves.items():
+            lower2[place] += both * below * second[place][0]
+            upper2[place] += both * above * second[place][1]
     for whole in content.wholes:
         _add_whole(whole, lower2, upper2)
-    place = shelf.places["WATER_g"]
     change, half = water
     if change or half:
+        place = shelf.water
         amount[place] = max(0.0, amount[place] + change)
         lower2[place] += half * half
         upper2[place] += half * half
-    all_g, count = content.share_g, len(loaded)
+    all_g, count = content.share_g, len(content.loads)
     figures: dict[Tag, Figure] = {}
     for tag, place in shelf.order:
         missing = unknown[place]
@@ -117,24 +68,20 @@ def totals(content: Content, books: NutritionBooks, water: tuple[float, float]) 
             continue
         known = amount[place]
         low = known - sqrt(lower2[place])
-        if not missing:
-            figures[tag] = Figure(known, low if low > 0 else 0.0, known + sqrt(upper2[place]), 1.0)
-        else:
-            figures[tag] = Figure(
-                known,
-                low if low > 0 else 0.0,
-                known + sqrt(upper2[place]) + gap[place],
-                max(0.0, 1.0 - unknown_g[place] / all_g),
-            )
+        coverage = 1.0 if not missing else max(0.0, 1.0 - unknown_g[place] / all_g)
+        figures[tag] = Figure(
+            known, low if low > 0 else 0.0, known + sqrt(upper2[place]) + gap[place], coverage
+        )
     return figures
 
 
 def _add_whole(whole: Whole, lower2: list[float], upper2: list[float]) -> None:
     """A sub-recipe's own amount: everything in it errs together."""
     held = [0.0] * len(lower2)
-    for part in whole.content.parts:
+    for part in whole.content.loads:
         grams = part.grams
-        held = [a + grams * x for a, x in zip(held, part.profile.amounts, strict=True)]
+        for place, each, _, _, _ in part.profile.terms:
+            held[place] += grams * each
     down2, up2 = (whole.factor * whole.down) ** 2, (whole.factor * whole.up) ** 2
     for place, amount in enumerate(held):
         lower2[place] += down2 * amount * amount
@@ -144,8 +91,7 @@ def _add_whole(whole: Whole, lower2: list[float], upper2: list[float]) -> None:
 def mixture(content: Content, mix: Mix) -> Figure:
     """One linear combination over the content, with its range and coverage."""
     amount = lower2 = upper2 = gap_low = gap_high = covered_g = 0.0
-    loaded = loads(content.parts)
-    for load in loaded:
+    for load in content.loads:
         blend = load.profile.blend(mix)
         grams, each = load.grams, blend.amount
         square, each2 = grams * grams, each * each
@@ -156,13 +102,13 @@ def mixture(content: Content, mix: Mix) -> Figure:
         gap_high += blend.gap_high * load.gap_g
         if blend.covered:
             covered_g += load.share_g
-    for one, other in pairs_of_one_food(loaded):
+    for one, other in content.pairs:
         both = 2 * one.grams * other.grams
         first, second = one.profile.blend(mix), other.profile.blend(mix)
         lower2 += both * sqrt(first.down2 * second.down2)
         upper2 += both * sqrt(first.up2 * second.up2)
     for whole in content.wholes:
-        held = sum(part.grams * part.profile.blend(mix).amount for part in whole.content.parts) * whole.factor
+        held = sum(part.grams * part.profile.blend(mix).amount for part in whole.content.loads) * whole.factor
         lower2 += (held * whole.down) ** 2
         upper2 += (held * whole.up) ** 2
     share = min(1.0, covered_g / content.share_g) if content.share_g > 0 else 1.0

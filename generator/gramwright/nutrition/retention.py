@@ -1,4 +1,4 @@
-"""The table of retention factors. Takes content/retention/usda-r6.csv, gives the share of each component kept by code."""
+"""The table of retention factors. Takes content/retention/usda-r6.csv, gives shares kept by code."""
 
 from __future__ import annotations
 
