@@ -1,0 +1,233 @@
+"""A recipe's page. Takes a dish and its label, gives recipes/<slug>/index.html.
+
+Template `recipe.html` gets `shell` and `recipe`, a RecipeView.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
+from gramwright.problems import ProblemLog
+from gramwright.site import allergen_view, panel_view, prose, rows_view, structured
+from gramwright.site.theme import Theme
+from gramwright.site.words import NARROW_SPACE, Words
+
+UNCERTAIN_ROWS = 3
+"""Rows named as making the figure uncertain."""
+DAYS_A_MONTH = 30
+
+
+@dataclass(frozen=True, slots=True)
+class FactView:
+    """One of the facts under the title: 'Makes', '4 portions'."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineView:
+    """One line of the declaration. Energy comes in two texts (kJ, kcal); other lines have ''."""
+
+    name: str
+    level: int
+    per_100g: str
+    per_100g_second: str
+    per_portion: str
+    per_portion_second: str
+    share: str
+    at_least: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NameView:
+    """A name and what is said of it: a claim and its arithmetic, a caution and its source."""
+
+    name: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeView:
+    """What `recipe.html` gets."""
+
+    title: str
+    summary: str
+    intro: Markup
+    method: Markup
+    facts: tuple[FactView, ...]
+    panel: panel_view.PanelView
+    parts: tuple[rows_view.PartView, ...]
+    has_optional: bool
+    has_swaps: bool
+    lines: tuple[LineView, ...]
+    shares: bool
+    """Whether any line has a share of a day."""
+    any_at_least: bool
+    day: str
+    """Who the share of a day is for; '' when the rule set has no words for it."""
+    basis: str
+    """What per 100 g refers to."""
+    energy_by: str
+    coverage: str
+    """What is known for a part of the weight only, in words; ''."""
+    allergens: allergen_view.AllergensView
+    suits: tuple[str, ...]
+    claims: tuple[NameView, ...]
+    uncertain: tuple[str, ...]
+    keeping: str
+    cautions: tuple[NameView, ...]
+    trace: tuple[rows_view.TraceView, ...]
+    facts_href: str
+
+
+def path_of(slug: str) -> str:
+    return f"recipes/{slug}/index.html"
+
+
+def render(
+    theme: Theme, dish: Dish, label: Label, *, known: Callable[[str], bool], log: ProblemLog
+) -> dict[str, bytes]:
+    """The page; `known` says whether a slug is a recipe of the hub. Problems of the prose go to `log` as warnings."""
+    page = dish.page
+    path = path_of(page.slug)
+    root = theme.root(path)
+    foods = {i.key for i in dish.ingredients} | {swap.key for i in dish.ingredients for swap in i.swaps}
+    intro = prose.render(page.intro, file=page.place.file, first_line=page.place.line, log=log, root=root,
+                         known=known, foods=foods, below=1)
+    method = prose.render(page.method, file=page.place.file, first_line=page.method_line, log=log, root=root,
+                          known=known, foods=foods)
+    data = structured.recipe(dish, label, theme.settings, url=theme.absolute(path), steps=method.steps)
+    shell = theme.shell(
+        path,
+        kind="recipe",
+        title=page.title,
+        description=page.summary,
+        section="recipes",
+        og_type="article",
+        json_ld=structured.encode(data),
+    )
+    view = RecipeView(
+        title=page.title,
+        summary=page.summary,
+        intro=intro.html,
+        method=method.html,
+        facts=_facts(dish, theme.words),
+        panel=panel_view.view(dish, label, theme.words, root),
+        parts=rows_view.parts(dish, label, theme.words, root),
+        has_optional=any(i.row.optional for i in dish.ingredients),
+        has_swaps=any(i.swaps for i in dish.ingredients),
+        lines=tuple(_line(line, theme.words) for line in label.lines),
+        shares=any(line.share for line in label.lines),
+        any_at_least=any(line.at_least for line in label.lines),
+        day=theme.words.get(f"declaration.adult.{label.rule_set}", ""),
+        basis=theme.words(_BASIS[dish.finished_by]),
+        energy_by=theme.words(f"declaration.by_{label.energy_by}"),
+        coverage=_coverage(label, theme.words),
+        allergens=allergen_view.view(label.allergens, theme.words),
+        suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
+        claims=tuple(NameView(claim.name, claim.because) for claim in label.claims if claim.holds),
+        uncertain=_uncertain(dish, label, theme.words),
+        keeping=_keeping(page.keeps, theme.words),
+        cautions=_cautions(dish, label, theme),
+        trace=rows_view.trace(dish, label, theme.words, root),
+        facts_href="facts.json",
+    )
+    return {path: theme.render("recipe.html", shell, recipe=view)}
+
+
+_BASIS = {
+    Weight.MEASURED: "declaration.finished_measured",
+    Weight.FACTOR: "declaration.finished_factor",
+    Weight.TYPICAL: "declaration.finished_typical",
+    Weight.UNKNOWN: "declaration.finished_unknown",
+}
+
+
+def duration(minutes: float, words: Words) -> str:
+    """'45 min', '2 h', '1 h 10 min'."""
+    hours, rest = divmod(round(minutes), 60)
+    if not hours:
+        return words("time.minutes", n=rest)
+    return words("time.both", hours=hours, minutes=rest) if rest else words("time.hours", n=hours)
+
+
+def _facts(dish: Dish, words: Words) -> tuple[FactView, ...]:
+    page = dish.page
+    made = [FactView(words("recipe.makes"), words("recipe.portions", n=page.portions))]
+    if dish.portion_g is not None:
+        made.append(FactView(words("recipe.portion"), words.grams(dish.portion_g)))
+    if page.hands_on_min is not None:
+        made.append(FactView(words("recipe.hands_on"), duration(page.hands_on_min, words)))
+    if page.total_min is not None:
+        made.append(FactView(words("recipe.total"), duration(page.total_min, words)))
+    return tuple(made)
+
+
+def _line(line: DeclaredLine, words: Words) -> LineView:
+    per_100g, _, per_100g_second = words.localised(line.per_100g).partition(" / ")
+    per_portion, _, per_portion_second = words.localised(line.per_portion).partition(" / ")
+    return LineView(
+        name=words.get(f"lines.{line.key}", line.key.replace("_", " ")),
+        level=line.level,
+        per_100g=_joined(per_100g),
+        per_100g_second=_joined(per_100g_second),
+        per_portion=_joined(per_portion),
+        per_portion_second=_joined(per_portion_second),
+        share=_joined(line.share),
+        at_least=line.at_least,
+    )
+
+
+def _joined(text: str) -> str:
+    """A number and its unit never part at a line's end."""
+    return text.replace(" ", NARROW_SPACE)
+
+
+def _coverage(label: Label, words: Words) -> str:
+    lines = [
+        words("doubt.coverage_line", name=words.get(f"lines.{line.key}", line.key),
+              share=words.percent(_coverage_of(label, line)))
+        for line in label.lines
+        if line.at_least
+    ]
+    return words("doubt.coverage", lines=", ".join(lines)) if lines else ""
+
+
+def _coverage_of(label: Label, line: DeclaredLine) -> float:
+    figure = label.per_portion.get(line.tag or "ENERC_kcal")
+    return 0.0 if figure is None else min(figure.coverage, 0.99)
+
+
+def _uncertain(dish: Dish, label: Label, words: Words) -> tuple[str, ...]:
+    return tuple(
+        words("doubt.row", name=dish.ingredients[index].name, kcal=words.number(half_width))
+        for index, half_width in label.uncertain[:UNCERTAIN_ROWS]
+        if half_width >= 0.5
+    )
+
+
+def _keeping(keeps: Keeps, words: Words) -> str:
+    fridge = "" if keeps.fridge_days is None else words("recipe.days", n=keeps.fridge_days)
+    freezer = ""
+    if keeps.freezer_days is not None:
+        months = keeps.freezer_days / DAYS_A_MONTH
+        whole = months >= 1 and months == round(months)
+        freezer = words("recipe.months", n=round(months)) if whole else words("recipe.days", n=keeps.freezer_days)
+    if fridge and freezer:
+        return words("recipe.storage", fridge=fridge, freezer=freezer)
+    if fridge:
+        return words("recipe.storage_fridge", fridge=fridge)
+    return words("recipe.storage_freezer", freezer=freezer) if freezer else ""
+
+
+def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
+    """The engine's cautions (a silenced one shows the author's reason), then the page's and the hub's own."""
+    own = dict.fromkeys((*dish.page.cautions, *theme.settings.cautions))
+    said = [NameView(caution.silenced or caution.text, caution.source) for caution in label.cautions]
+    shown = {caution.name for caution in said}
+    return (*said, *(NameView(text, "") for text in own if text not in shown))
