@@ -128,7 +128,7 @@ def _marked(name: str, said: Said, rules: AllergenRules, language: str) -> tuple
             continue
         ids = sorted(entry.covers) if not entry.generic else [entry.id]
         found = [match.span() for each in ids for match in words.refers[each].finditer(name)]
-        if not found and not entry.generic:
+        if not found and not entry.generic and not language.startswith("en"):
             found = [match.span() for match in _begins(entry.name(language)).finditer(name)]
         if found:
             spans += found
