@@ -184,7 +184,7 @@ def _thousands(written: str) -> Trouble:
         decimal = f"{float(written.replace(',', '.')):g}"
         return Trouble(
             "ambiguous-number",
-            f"expected a clear number, found '{_shown(written)}', which is {_shown(digits)} to some, {decimal} to others",
+            f"expected a clear number, found '{_shown(written)}': {_shown(digits)} to some, {decimal} to others",
             f"write {_shown(digits)} or {decimal}",
         )
     return Trouble(

@@ -1,4 +1,4 @@
-"""Takes the Markdown of a page, gives its fenced blocks by CommonMark's rules (section 4.5), without parsing the rest."""
+"""Takes the Markdown of a page, gives its fenced blocks by CommonMark's rules (section 4.5); the rest is not parsed."""
 
 from __future__ import annotations
 

@@ -1,0 +1,43 @@
+"""Takes the shipped tables in content/, gives their foods and measures."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from gramwright import resources
+from gramwright.model import Food
+from gramwright.problems import ProblemLog
+from gramwright.reading import files
+from gramwright.reading.tables import MeasureLine, read_foods, read_measures
+from gramwright.reading.vocabulary import Vocabulary
+
+
+def load_shipped(vocabulary: Vocabulary, log: ProblemLog) -> tuple[list[Food], list[MeasureLine]]:
+    """Every shipped food and measure, by file name and line; problems stand under 'content/...'."""
+    foods: list[Food] = []
+    measures: list[MeasureLine] = []
+    for name, text in _texts("foods", log):
+        foods += read_foods(text, name, log, vocabulary)
+    for name, text in _texts("measures", log):
+        measures += read_measures(text, name, log)
+    return foods, measures
+
+
+def load_own(
+    food_tables: list[tuple[str, str]], measure_tables: list[tuple[str, str]], vocabulary: Vocabulary, log: ProblemLog
+) -> tuple[list[Food], list[MeasureLine]]:
+    """A hub's own foods and measures from (text, file) pairs, in that order."""
+    foods = [food for text, file in food_tables for food in read_foods(text, file, log, vocabulary)]
+    return foods, [line for text, file in measure_tables for line in read_measures(text, file, log)]
+
+
+def _texts(folder: str, log: ProblemLog) -> list[tuple[str, str]]:
+    """(name for problems, text) of each table of a shipped folder, by file name."""
+    found: list[tuple[str, str]] = []
+    root: Path = resources.content() / folder
+    for path in sorted(root.glob("*.csv")):
+        name = f"content/{folder}/{path.name}"
+        text = files.read(path, name, log)
+        if text is not None:
+            found.append((name, text))
+    return found
