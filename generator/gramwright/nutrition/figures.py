@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from gramwright.model import Dish, Figure, Tag
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.parts import Content, content_of, finished_ends
-from gramwright.nutrition.ranges import mixture
+from gramwright.nutrition.ranges import half_of_load, mixture
 
 COUNTED_AS_NONE: frozenset[Tag] = frozenset({"ALC_g", "POLYL_g", "ERYTHL_g", "OA_g"})
 """Components that tables leave empty where a food has none: not needed for a combination unless asked for."""
@@ -40,12 +40,15 @@ def uncertain(
     """
     asked = [tag for tag in weights if tag not in COUNTED_AS_NONE] if required is None else required
     mix = books.shelf.mix(weights, asked)
+    rows = [(index, item) for index, item in enumerate(dish.ingredients) if item.grams > 0 and not item.row.optional]
+    content = _content(dish, books)
     found: list[tuple[int, float]] = []
-    for index, item in enumerate(dish.ingredients):
-        if item.row.optional or item.grams <= 0:
-            continue
-        figure = mixture(content_of((item,), books), mix)
-        half = (figure.high - figure.low) / 2
+    for place, (index, item) in enumerate(rows):
+        if content.row_by_row:  # no food is in two rows
+            half = half_of_load(content.loads[place], mix)
+        else:
+            figure = mixture(content_of((item,), books), mix)
+            half = (figure.high - figure.low) / 2
         if half > 0:
             found.append((index, half))
     return tuple(sorted(found, key=lambda entry: (-entry[1], entry[0])))

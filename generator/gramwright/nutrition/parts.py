@@ -56,6 +56,8 @@ class Content:
     share_g: float = 0.0
     version: int = 0
     """Of the shelf that the profiles are from."""
+    row_by_row: bool = False
+    """Each load is one row, in the rows' order."""
 
 
 def content_of(ingredients: Iterable[Ingredient], books: NutritionBooks) -> Content:
@@ -77,7 +79,7 @@ def _open(rows: list[Ingredient], books: NutritionBooks) -> Content:
         for item in foods:
             profile = books.profile(item.food, item.row.cooked_as)  # type: ignore[arg-type]
             parts.append(_part(profile, item.grams, (item,), books))
-        content.loads = parts
+        content.loads, content.row_by_row = parts, True
         return content
     batches: dict[tuple[int, Scale, str, bool, float, str | None], list[Ingredient]] = {}
     profiles: dict[int, Profile] = {}

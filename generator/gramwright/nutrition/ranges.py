@@ -23,7 +23,7 @@ from math import sqrt
 
 from gramwright.model import Figure, Tag
 from gramwright.nutrition.books import NutritionBooks
-from gramwright.nutrition.parts import Content, Whole
+from gramwright.nutrition.parts import Content, Part, Whole
 from gramwright.nutrition.profiles import Mix
 
 
@@ -116,3 +116,13 @@ def mixture(content: Content, mix: Mix) -> Figure:
         share = 1.0
     low = amount - sqrt(lower2) - gap_low
     return Figure(amount, min(amount, max(0.0, low)), amount + sqrt(upper2) + gap_high, share)
+
+
+def half_of_load(load: Part, mix: Mix) -> float:
+    """Half of what one food of a recipe leaves open in a linear combination."""
+    blend = load.profile.blend(mix)
+    grams, each = load.grams, blend.amount
+    square, each2, amount = grams * grams, each * each, grams * each
+    low = amount - sqrt((square + load.down2) * blend.down2 + load.down2 * each2) - blend.gap_low * load.gap_g
+    up = sqrt((square + load.up2) * blend.up2 + load.up2 * each2) + blend.gap_high * load.gap_g
+    return (amount + up - min(amount, max(0.0, low))) / 2
