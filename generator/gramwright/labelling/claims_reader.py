@@ -53,6 +53,7 @@ def _claim(
         if "main_dish" in block
         else (),
         weaker=tuple(named(str(weaker)) for weaker in block.items("weaker")),
+        each=bool(tag),
         source=block.source(sources),
     )
 

@@ -1,4 +1,4 @@
-"""Takes figures per portion and per 100 g, gives the declaration's lines as the rule set words, orders and rounds them."""
+"""Takes figures per portion and per 100 g, gives the declaration's lines in the law's order and rounding."""
 
 from __future__ import annotations
 

@@ -100,6 +100,8 @@ def row_kcal(dish: Dish, rules: RuleSet, by: str) -> tuple[float, ...]:
 
 def loose_rows(dish: Dish, rules: RuleSet, books: NutritionBooks, by: str) -> tuple[tuple[int, float], ...]:
     """Which rows make the energy uncertain: (ingredient index, half-width in kcal a portion), largest first."""
-    weights = TABLE_KCAL if by == "table" else rules.energy.weights_kcal
+    weights, required = (
+        (TABLE_KCAL, ("ENERC_kJ",)) if by == "table" else (rules.energy.weights_kcal, rules.energy.required)
+    )
     portions = dish.page.portions
-    return tuple((index, half / portions) for index, half in uncertain(dish, books, weights))
+    return tuple((index, half / portions) for index, half in uncertain(dish, books, weights, required))

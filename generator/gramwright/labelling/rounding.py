@@ -12,7 +12,7 @@ The browser's code does the same with `Number(x.toPrecision(12))`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import floor, inf, log10
 from typing import TYPE_CHECKING
@@ -43,9 +43,9 @@ class Band:
 
 
 class Rounder:
-    """The bands of one kind of figure with its unit. Immutable after making."""
+    """The bands of one kind of figure with its unit. Never changed after making."""
 
-    __slots__ = ("_bands", "bands", "unit", "zero")
+    __slots__ = ("_ready", "bands", "unit", "zero")
 
     def __init__(self, bands: Sequence[Band], unit: str, zero: str = "0") -> None:
         if not bands or bands[-1].limit != inf:
@@ -56,12 +56,7 @@ class Rounder:
         self.bands = tuple(bands)
         self.unit = unit
         self.zero = _with_unit(zero, unit)
-        self._bands = tuple(self._ready(place) for place in range(len(bands)))
-
-    def _ready(self, place: int) -> tuple[float, bool, str, float, int, int, bool, float]:
-        band = self.bands[place]
-        text = _with_unit(band.text, self.unit) if band.text else ""
-        return (band.limit, band.inclusive, text, band.step, decimals(band.step), band.figures, band.trimmed, band.limit)
+        self._ready = tuple((band.limit, band.inclusive, _shower(band, unit)) for band in bands)
 
     def text(self, amount: float) -> str:
         """The amount as declared, with its unit. Amounts of 0 (and below) give the zero text."""
@@ -72,42 +67,16 @@ class Rounder:
         return self.rounded(amount)[0]
 
     def rounded(self, amount: float) -> tuple[float, str]:
+        """(declared number, declared text). Raises ValueError for an amount that is no finite number."""
         if amount <= 0:
             return 0.0, self.zero
         amount = float(f"{amount:.12g}")
-        for limit, inclusive, text, step, places, figures, trimmed, top in self._bands:
+        for limit, inclusive, show in self._ready:
             if amount < limit or (inclusive and amount == limit):
-                break
-        else:
-            raise ValueError(f"expected a finite amount, found {amount}")
-        if text:
-            return 0.0, text
-        if figures:
-            return self._figures(amount, figures, step)
-        if places:
-            scale = 10.0**places / round(step * 10**places)
-            count = floor(amount * scale * NUDGE + 0.5)
-            value = count / scale
-        else:
-            count = floor(amount / step * NUDGE + 0.5)
-            value = count * step
-        if value >= top and not inclusive:
-            return self.rounded(top)
-        if places and not (trimmed and value == floor(value)):
-            return value, f"{value:.{places}f} {self.unit}"
-        return value, f"{value:.0f} {self.unit}"
-
-    def _figures(self, amount: float, figures: int, finest: float) -> tuple[float, str]:
-        """At most `figures` significant figures, and no step finer than `finest`."""
-        exponent = floor(log10(amount) + 1e-13)
-        places = min(figures - 1 - exponent, decimals(finest))
-        while True:
-            scale = 10.0**places
-            value = floor(amount * scale * NUDGE + 0.5) / scale
-            if value and floor(log10(value) + 1e-13) + 1 + places > figures:
-                places -= 1
-                continue
-            return value, f"{value:.{max(places, 0)}f} {self.unit}"
+                value, text = show(amount)
+                # What rounds up to the next band is written as that band writes it: 9.96 is "10", not "10.0".
+                return (value, text) if value < limit or inclusive else self.rounded(limit)
+        raise ValueError(f"expected a finite amount, found {amount}")
 
     def at_step_of(self, child: float, amount: float) -> str:
         """The amount at the step that a smaller figure of the same kind is shown with."""
@@ -116,6 +85,44 @@ class Rounder:
             if (child < band.limit or (band.inclusive and child == band.limit)) and not band.text:
                 return Rounder((Band(inf, False, band.step, band.figures, "", band.trimmed),), self.unit).text(amount)
         return self.text(amount)
+
+
+def _shower(band: Band, unit: str) -> Callable[[float], tuple[float, str]]:
+    """The band as one function: amount -> (number, text)."""
+    places, escaped = decimals(band.step), unit.replace("%", "%%")
+    if band.text:
+        fixed = (0.0, _with_unit(band.text, unit))
+        return lambda amount: fixed
+    if band.figures:
+        return lambda amount: _figures(amount, band.figures, places, unit)
+    if not places:
+        step, plain = band.step, f"%d {escaped}"
+
+        def whole(amount: float) -> tuple[float, str]:
+            value = floor(amount / step * NUDGE + 0.5) * step
+            return value, plain % value
+
+        return whole
+    scale = 10.0**places / round(band.step * 10**places)
+    text, plain, trimmed = f"%.{places}f {escaped}", f"%d {escaped}", band.trimmed
+
+    def part(amount: float) -> tuple[float, str]:
+        value = floor(amount * scale * NUDGE + 0.5) / scale
+        return value, (plain if trimmed and value == floor(value) else text) % value
+
+    return part
+
+
+def _figures(amount: float, figures: int, finest: int, unit: str) -> tuple[float, str]:
+    """At most `figures` significant figures, and at most `finest` decimals."""
+    places = min(figures - 1 - floor(log10(amount) + 1e-13), finest)
+    while True:
+        scale = 10.0**places
+        value = floor(amount * scale * NUDGE + 0.5) / scale
+        if value and floor(log10(value) + 1e-13) + 1 + places > figures:
+            places -= 1
+            continue
+        return value, f"{value:.{max(places, 0)}f} {unit}"
 
 
 def decimals(step: float) -> int:

@@ -1,4 +1,4 @@
-"""The frozen records of a rule set. Gives the vocabulary of this room; read from content/labelling/ by ruleset_reader."""
+"""The frozen records of a rule set. Gives the vocabulary of this room; ruleset_reader fills it."""
 
 from __future__ import annotations
 
@@ -160,6 +160,8 @@ class ClaimRule:
     """Cases that apply instead when the portion weighs enough to be a meal; empty: the same cases."""
     weaker: tuple[str, ...]
     """Claims that this one makes needless to say."""
+    each: bool
+    """One of a series, a claim per vitamin or mineral."""
     source: Source
 
 
@@ -180,6 +182,8 @@ class ClaimWord:
 
     pattern: re.Pattern[str]
     claim: str
+    titles_only: bool
+    """Looked for only where it speaks of the dish: the word has other meanings in running text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +211,8 @@ class RuleSet:
     share_rounders: Mapping[str, Rounder]
     """Line key -> rounding of its share in per cent; '*' for all others."""
     significance: Significance | None
+    claims_law: str
+    """The law that the claims' conditions stand in."""
     claims: Mapping[str, ClaimRule]
     claim_names: Mapping[str, str]
     """Folded name or synonym -> claim name."""

@@ -30,14 +30,14 @@ from gramwright.model import Tag
 
 TOP = {
     "id", "name", "law", "jurisdiction", "sources", "energy", "carbohydrate", "salt", "rounding", "lines", "columns",
-    "significant", "reference", "shares", "claims", "leftovers", "notes", "main_dish",
+    "significant", "reference", "shares", "claims_law", "claims", "leftovers", "notes", "main_dish",
 }  # fmt: skip
 COLUMNS = {"per_100g", "per_portion"}
 UNITS = {"ug": "µg"}
 
 
-def read_rules(data: Mapping[str, Any], family: str, words: Mapping[str, Iterable[tuple[str, str]]]) -> RuleSet:
-    """A rule set from parsed YAML. `words`: language -> (pattern, claim), the wording that amounts to a claim."""
+def read_rules(data: Mapping[str, Any], family: str, words: Mapping[str, Iterable[tuple[str, str, bool]]]) -> RuleSet:
+    """A rule set from parsed YAML. `words`: language -> (pattern, claim, titles only) of what amounts to a claim."""
     top = Fields(data, str(data.get("id", "rule set")), TOP)
     sources = {
         str(key): Source(
@@ -76,10 +76,11 @@ def read_rules(data: Mapping[str, Any], family: str, words: Mapping[str, Iterabl
         significance=None
         if significant is None
         else Significance(significant.number("share"), significant.text("per")),
+        claims_law=top.text("claims_law"),
         claims=claims,
         claim_names=names,
         words={
-            language: tuple(ClaimWord(re.compile(pattern, re.IGNORECASE), claim) for pattern, claim in entries)
+            language: tuple(ClaimWord(re.compile(says, re.IGNORECASE), *rest) for says, *rest in entries)
             for language, entries in words.items()
         },
         main_dish_g=None if main_dish is None else main_dish.number("from_g"),

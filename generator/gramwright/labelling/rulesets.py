@@ -46,13 +46,13 @@ def load(rule_set: str) -> RuleSet:
 
 
 @cache
-def _words() -> dict[str, list[tuple[str, str]]]:
-    """Language -> (pattern, claim), from content/labelling/words/<language>.yaml."""
-    words: dict[str, list[tuple[str, str]]] = {}
+def _words() -> dict[str, list[tuple[str, str, bool]]]:
+    """Language -> (pattern, claim, titles only), from content/labelling/words/<language>.yaml."""
+    words: dict[str, list[tuple[str, str, bool]]] = {}
     for path in sorted((_folder() / "words").glob("*.yaml")):
         entries = read_yaml(f"labelling/words/{path.name}").get("words", [])
         try:
-            words[path.stem] = [(str(entry["says"]), str(entry["claim"])) for entry in entries]
+            words[path.stem] = [(str(e["says"]), str(e["claim"]), bool(e.get("titles", False))) for e in entries]
         except (KeyError, TypeError) as error:
             raise bad(f"words/{path.name}", "expected entries with 'says' and 'claim'") from error
     return words

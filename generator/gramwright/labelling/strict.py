@@ -1,4 +1,4 @@
-"""Typed reading of a shipped YAML mapping. Takes plain data, gives values; raises Trouble 'bad-rule-set' with the path."""
+"""Typed reading of a shipped mapping. Takes plain data, gives values; raises Trouble 'bad-rule-set' with the path."""
 
 from __future__ import annotations
 

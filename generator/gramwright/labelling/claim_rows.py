@@ -1,0 +1,123 @@
+"""Conditions of claims that only the rows can answer. Takes a dish, gives yes, no or None (not known) with the reason.
+
+A yes needs proof from every counted row, at any depth of sub-recipes: a plain
+food of a composition table, or a figure that leaves no room for an addition.
+Rows "to taste" count: whoever seasons to taste adds salt.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+from gramwright.labelling.claim_data import Added, claim_data
+from gramwright.labelling.rules_model import Rows
+from gramwright.model import Dish, Food, Ingredient, Quality, Scale
+
+_WORD = re.compile(r"[a-zà-ÿ]+(?:-[a-zà-ÿ]+)*")
+
+
+class Answer(NamedTuple):
+    holds: bool | None
+    because: str
+
+
+def foods(dish: Dish) -> Iterator[Food]:
+    """Every counted food, sub-recipes opened (each once), in row order."""
+    for ingredient in _leaves(dish, set()):
+        if ingredient.food is not None:
+            yield ingredient.food
+
+
+def to_taste(dish: Dish) -> tuple[Food, ...]:
+    """Foods that the cook adds to taste."""
+    return tuple(
+        each.food for each in _leaves(dish, set()) if each.food is not None and each.scale is Scale.TASTE
+    )
+
+
+def _leaves(dish: Dish, opened: set[int]) -> Iterator[Ingredient]:
+    if id(dish) in opened:
+        return
+    opened.add(id(dish))
+    for ingredient in dish.ingredients:
+        if ingredient.row.optional:
+            continue
+        if ingredient.dish is not None:
+            yield from _leaves(ingredient.dish, opened)
+        else:
+            yield ingredient
+
+
+def answer(rows: Rows, dish: Dish, law: str, liquid: bool) -> Answer:
+    """Whether a row condition holds for the dish under a law."""
+    if rows is Rows.COMPARISON:
+        return Answer(None, "it compares with a reference food, which one recipe cannot show")
+    if rows is Rows.UNLISTED:
+        return Answer(False, f"{law} allows only the claims on its list, and this is not among them")
+    if rows is Rows.LIQUID:
+        return Answer(liquid, "it is a drink" if liquid else "it is defined for drinks only")
+    if rows is Rows.NO_ADDED_SUGARS:
+        return _every(dish, claim_data().sugars, _sugars, "added sugars")
+    return _every(dish, claim_data().salt, _salt, "added salt")
+
+
+_Judge = Callable[[Food, Added], bool | None]
+
+
+def _every(dish: Dish, added: Added, judge: _Judge, what: str) -> Answer:
+    """`judge` says of a food: True nothing is added, False something is, None not known."""
+    doubtful: list[str] = []
+    for food in foods(dish):
+        verdict = judge(food, added)
+        if verdict is False:
+            return Answer(False, f"{food.name} adds to it")
+        if verdict is None:
+            doubtful.append(food.name)
+    if doubtful:
+        return Answer(None, f"whether {some(doubtful)} {'has' if len(doubtful) == 1 else 'have'} {what} is not known")
+    return Answer(True, f"no ingredient as recorded has {what}")
+
+
+def _sugars(food: Food, added: Added) -> bool | None:
+    sugars, extra = food.values.get("SUGAR_g"), food.values.get("SUGAD_g")
+    if food.group in added.adds or "honey" in food.kinds:
+        if sugars is None:
+            return None
+        return sugars.amount <= 0
+    if extra is not None and extra.amount > 0:
+        return False
+    if extra is not None or (sugars is not None and sugars.amount <= 0 and sugars.limit is None):
+        return None if food.group in added.maybe else True
+    return _plain(food, added)
+
+
+def _salt(food: Food, added: Added) -> bool | None:
+    sodium = food.values.get("NA_mg")
+    if food.group in added.adds:
+        return sodium is not None and sodium.amount <= added.free_mg
+    if sodium is None:
+        return None
+    if sodium.amount >= added.certain_mg:
+        return False
+    if sodium.amount <= added.free_mg:
+        return True
+    return _plain(food, added) if sodium.amount <= added.natural_mg else None
+
+
+def _plain(food: Food, added: Added) -> bool | None:
+    """True for a plain food of a composition table; None otherwise."""
+    if food.quality not in (Quality.TABLE, Quality.ANALYSED) or food.group not in added.plain:
+        return None
+    said = set(_WORD.findall(f"{food.name} {food.state}".lower()))
+    return None if said & added.words else True
+
+
+def some(names: list[str], most: int = 3) -> str:
+    """'a', 'a and b', 'a, b, c and 2 more', each once."""
+    each = list(dict.fromkeys(names))
+    shown, rest = each[:most], len(each) - most
+    if rest > 0:
+        return f"{', '.join(shown)} and {rest} more"
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"

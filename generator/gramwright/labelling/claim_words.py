@@ -1,0 +1,116 @@
+"""Words in a page that amount to a claim ("low-fat"). Takes a page's texts, logs the ones that do not hold.
+
+In the title, the summary and the tags they speak of the dish: an error when the
+claim fails or cannot be proven. In the running text they may speak of something
+else, so that is a warning - and nothing, when the next word names an ingredient
+of the dish ("the low-fat yoghurt").
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from gramwright.labelling.claim_judge import Judge
+from gramwright.labelling.claim_rows import foods
+from gramwright.labelling.rules_model import ClaimRule, ClaimWord
+from gramwright.labelling.ruleset_reader import folded
+from gramwright.model import ClaimFinding
+from gramwright.problems import Place, Problem, ProblemLog, Severity
+
+_NEXT = re.compile(r"\W*(\w+)(?:\W+(\w+))?")
+_WORD = re.compile(r"\w+")
+
+
+def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
+    """Logs 'claim-in-words' for wording that amounts to a claim which the rule set does not allow here.
+
+    English wording is looked for in every language, beside the language's own.
+    Claims that the page asks for are left to the check of claims.
+    """
+    rules, page = judge.rules, judge.dish.page
+    if not rules.claims:
+        return
+    own = language.partition("-")[0]
+    words = (*rules.words.get(own, ()), *(rules.words.get("en", ()) if own != "en" else ()))
+    asked = {rules.claim_names.get(folded(name)) for name in page.claims}
+    weighed: dict[str, ClaimFinding] = {}
+    names: set[str] | None = None
+    for place, text, telling, what in _texts(judge):
+        if not text:
+            continue
+        for start, end, claim_name in matches(words, text, telling=telling):
+            claim = rules.claims.get(rules.claim_names.get(folded(claim_name), ""))
+            if claim is None or claim.name in asked:
+                continue
+            if not telling:
+                if names is None:
+                    names = _ingredient_words(judge)
+                if _speaks_of_an_ingredient(text, end, names):
+                    continue
+            finding = weighed.get(claim.name) or judge.find(claim, asked=True)
+            weighed[claim.name] = finding
+            if not finding.holds:
+                line = place.line + (0 if telling else text.count("\n", 0, start))
+                where = Place(place.file, line)
+                log.add(_problem(where, telling, what, text[start:end], claim, finding, rules.claims_law))
+
+
+def matches(words: tuple[ClaimWord, ...], text: str, *, telling: bool) -> list[tuple[int, int, str]]:
+    """(start, end, claim) of every wording found, in order; where two overlap, the first of the list counts."""
+    found: list[tuple[int, int, str]] = []
+    for word in words:
+        if word.titles_only and not telling:
+            continue
+        for match in word.pattern.finditer(text):
+            start, end = match.span()
+            if all(end <= other_start or start >= other_end for other_start, other_end, _ in found):
+                found.append((start, end, word.claim))
+    return sorted(found)
+
+
+def _texts(judge: Judge) -> Iterator[tuple[Place, str, bool, str]]:
+    """(place, text, whether it speaks of the dish, what it is)."""
+    page = judge.dish.page
+    file, first = page.place.file, page.place.line
+
+    def at(key: str) -> Place:
+        return Place(file, page.lines.get(key, first))
+
+    yield at("title"), page.title, True, "the title"
+    yield at("summary"), page.summary, True, "the summary"
+    for tag in page.tags:
+        yield at("tags"), tag, True, f"the tag '{tag}'"
+    yield Place(file, page.intro_line or first), page.intro, False, "the text"
+    yield Place(file, page.method_line), page.method, False, "the text"
+
+
+def _ingredient_words(judge: Judge) -> set[str]:
+    """Every word of the ingredients' names and rows, and its plain singular."""
+    said: set[str] = set()
+    for food in foods(judge.dish):
+        said.update(_WORD.findall(f"{food.name} {food.group}".lower()))
+    for ingredient in judge.dish.ingredients:
+        said.update(_WORD.findall(f"{ingredient.name} {ingredient.row.text}".lower()))
+    return said | {word.removesuffix("s") for word in said}
+
+
+def _speaks_of_an_ingredient(text: str, end: int, names: set[str]) -> bool:
+    match = _NEXT.match(text, end)
+    if match is None:
+        return False
+    return any(word and word.lower().removesuffix("s") in names for word in match.groups())
+
+
+def _problem(
+    place: Place, telling: bool, what: str, wording: str, claim: ClaimRule, finding: ClaimFinding, law: str
+) -> Problem:
+    verdict = "does not hold" if finding.holds is False else "cannot be proven"
+    return Problem(
+        Severity.ERROR if telling else Severity.WARNING,
+        "claim-in-words",
+        f"expected {what} to claim nothing that {law} does not allow, found '{wording}': "
+        f"the claim '{claim.name}' {verdict}: {finding.because}",
+        finding.near_miss or "say it without the claim, or change the recipe",
+        place,
+    )
