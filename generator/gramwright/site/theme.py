@@ -21,6 +21,7 @@ import jinja2
 from gramwright.model import Settings
 from gramwright.problems import Trouble
 from gramwright.site import assets, words
+from gramwright.site.templates import environment
 
 CONTENT_SECURITY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; font-src 'self'; "
@@ -91,15 +92,7 @@ class Theme:
         self.words = words.load(settings.language, hub_root)
         self.assets = assets.bundles(hub_root)
         self.base_url = settings.base_url.rstrip("/")
-        self.environment = jinja2.Environment(
-            loader=jinja2.FileSystemLoader([folder / "templates" for folder in assets.folders(hub_root)]),
-            autoescape=True,
-            undefined=jinja2.StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            auto_reload=False,
-            cache_size=-1,
-        )
+        self.environment = environment([folder / "templates" for folder in assets.folders(hub_root)])
         self.environment.filters["w"] = self.words
         self._templates: dict[str, jinja2.Template] = {}
 
@@ -183,9 +176,9 @@ class Theme:
         except jinja2.TemplateSyntaxError as error:
             where = f"{error.name or template}, line {error.lineno}"
             raise Trouble("template", f"{where}: {error.message}", "Mend or remove the template in theme/.") from error
-        except jinja2.TemplateError as error:
+        except (jinja2.TemplateError, AttributeError) as error:
             hint = "The theme's contract lists what the template gets."
-            raise Trouble("template", f"{template}: {error.message}", hint) from error
+            raise Trouble("template", f"{template}: {error}", hint) from error
 
 
 def _is_index(path: str) -> bool:

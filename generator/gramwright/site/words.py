@@ -45,6 +45,8 @@ class Words:
         self.decimal = str(texts.get("number.decimal", "."))
         self.group = str(texts.get("number.group", NARROW_SPACE))
         self.direction = str(texts.get("direction", "ltr"))
+        self._split: dict[str, list[str]] = {}
+        self._points = self.decimal == "."
         self._plural = PLURAL_RULES.get(language.partition("-")[0], _other)
 
     def __call__(self, key: str, **slots: object) -> str:
@@ -56,13 +58,25 @@ class Words:
             count = slots.get("n", 0)
             number = count if isinstance(count, (int, float)) else 0
             found = found.get(self._plural(number)) or found["other"]
-        return _SLOT.sub(lambda slot: self._filled(slots, slot), found) if slots else found
+        return self._filled(found, slots) if slots else found
 
-    def _filled(self, slots: Mapping[str, object], slot: re.Match[str]) -> str:
-        name = slot[1]
-        if name not in slots:
-            return slot[0]
-        value = slots[name]
+    def _filled(self, text: str, slots: Mapping[str, object]) -> str:
+        """The text with `{name}` replaced; a slot that is not given stays as it is."""
+        pieces = self._split.get(text)
+        if pieces is None:
+            pieces = self._split[text] = _SLOT.split(text)
+        if len(pieces) == 1:
+            return text
+        filled = pieces.copy()
+        for at in range(1, len(pieces), 2):
+            value = slots.get(pieces[at])
+            if value is None:
+                filled[at] = "{" + pieces[at] + "}"
+            else:
+                filled[at] = value if type(value) is str else self._as_text(value)
+        return "".join(filled)
+
+    def _as_text(self, value: object) -> str:
         return self.plain(value) if isinstance(value, (int, float)) else str(value)
 
     def get(self, key: str, otherwise: str) -> str:
@@ -74,7 +88,10 @@ class Words:
 
     def number(self, amount: float, decimals: int = 0) -> str:
         """'1 654', '58.3': thousands grouped by a thin no-break space, the language's decimal sign."""
-        return self.localised(f"{amount:.{decimals}f}")
+        text = f"{amount:.{decimals}f}"
+        if self._points and -999 < amount < 999:
+            return text
+        return self.localised(text)
 
     def plain(self, amount: float) -> str:
         """A number with no more decimals than it needs, two at most: 4, 2.5, 0.75."""
@@ -83,9 +100,10 @@ class Words:
 
     def grams(self, amount: float) -> str:
         """'160 g', '2.5 g': whole grams from 10 up, one decimal from 1, two below."""
-        decimals = 0 if amount >= 9.95 else 1 if amount >= 0.995 else 2
-        text = f"{amount:.{decimals}f}"
-        if decimals:
+        if 9.95 <= amount < 999:
+            return f"{amount:.0f}{NARROW_SPACE}g"
+        text = f"{amount:.{0 if amount > 10 else 1 if amount >= 0.995 else 2}f}"
+        if amount < 9.95:
             text = text.rstrip("0").rstrip(".")
         return f"{self.localised(text)}{NARROW_SPACE}g"
 
