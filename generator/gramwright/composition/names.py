@@ -20,8 +20,8 @@ class NameIndex:
             for gram in _grams(name):
                 self._grams.setdefault(gram, []).append(index)
 
-    def near(self, name: str, most: int = 6) -> list[str]:
-        """Known folded names, best first: those with the same words, then those spelt nearly so."""
+    def near(self, name: str, most: int = 10) -> list[tuple[float, str]]:
+        """(score, known folded name), best first: those with the same words, then those spelt nearly so."""
         key = fold(name)
         if not key:
             return []
@@ -43,8 +43,8 @@ class NameIndex:
             inside = 0.3 if words <= have or have <= words else 0.0
             score = max(ratio, common) + inside
             if score >= 0.6:
-                scored.append((-score, known))
-        return [known for _, known in sorted(scored)[:most]]
+                scored.append((score, known))
+        return sorted(scored, key=lambda found: (-found[0], found[1]))[:most]
 
 
 def _grams(key: str) -> set[str]:

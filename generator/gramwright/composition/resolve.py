@@ -10,6 +10,7 @@ from gramwright.composition.table import FoodTable, described
 from gramwright.composition.units import MASS, MeasureSystem
 from gramwright.model import Dish, Food, Ingredient, Quantity, RecipePage, Row, Scale
 from gramwright.problems import ProblemLog, Trouble
+from gramwright.reading import vocabulary
 
 DishOf = Callable[[str], Dish]
 """The computed recipe of a slug. Raises Trouble 'unknown-recipe', 'recipe-cycle'."""
@@ -23,11 +24,6 @@ SPOONFUL_G = 5.0
 """The same of anything else: a teaspoon."""
 
 _PINCHED = frozenset({"salt", "herb", "spice", "seasoning", "pepper"})
-_COOKED = frozenset(
-    {"cooked", "boiled", "baked", "roasted", "roast", "fried", "grilled", "steamed", "braised", "stewed", "poached",
-     "toasted", "microwaved", "simmered", "scrambled", "smoked"}
-)  # fmt: skip
-_UNCOOKED = frozenset({"raw", "dry", "dried", "uncooked", "fresh", "frozen"})
 _PORTIONS = frozenset({"portion", "portions", "serving", "servings"})
 
 
@@ -125,15 +121,14 @@ def _weighing(row: Row, food: Food, scale: Scale) -> float:
             f"expected a weight with 'weighed: {row.weighed}', found '{row.text}'",
             "a measure holds for the food as it is named: write grams",
         )
-    state = set(fold(food.state).split())
-    same = _COOKED if row.weighed == "cooked" else _UNCOOKED
-    if state & same:
+    cooked = vocabulary.load().cooked(food.state)
+    if cooked is (row.weighed == "cooked"):
         raise Trouble(
             "weighed-same-state",
             f"expected a food in another state than 'weighed: {row.weighed}', found {described(food)}",
             "delete 'weighed' and 'yield', or name the food in its other state",
         )
-    if "dry" in state and row.row_yield < 1:
+    if fold(food.state) == "dry" and row.row_yield < 1:
         raise Trouble(
             "implausible-yield",
             f"expected a dry food to gain weight in cooking, found yield {row.row_yield:g} for {described(food)}",

@@ -36,7 +36,9 @@ class _Readings(NamedTuple):
     bare: list[tuple[Sequence[str], Food]]
     """(words that are no measure of it, food)."""
     several: list[tuple[str, tuple[str, ...]]]
-    """(name, ids) of names that lead to several foods."""
+    """(name, ids) of names that lead to several foods, one of which owns the measure."""
+    vague: list[tuple[str, tuple[str, ...]]]
+    """The same where none owns it."""
 
 
 def split(words: str, table: FoodTable, system: MeasureSystem) -> Split:
@@ -66,13 +68,15 @@ def split(words: str, table: FoodTable, system: MeasureSystem) -> Split:
             readings = at_end
     if readings.valid or readings.several:
         return _only(words, readings, table)
+    if readings.vague and not (readings.bare and not readings.bare[0][0]):
+        raise table.ambiguous(*readings.vague[0])
     if readings.bare:
         tried, food = readings.bare[0]
         raise _no_measure(food, tried, table, system)
     why = refused(tokens[0])
     if why is not None and len(tokens) > 1:
         raise Trouble("unknown-unit", f"expected a unit with one meaning, found '{tokens[0]}'", why)
-    raise table.unknown(words, " ".join(tokens[1:]))
+    raise table.unknown(words, " ".join(tokens[1:]), " ".join(tokens[2:]))
 
 
 def measured(food: Food, words: str, table: FoodTable, system: MeasureSystem) -> Split:
@@ -84,11 +88,11 @@ def measured(food: Food, words: str, table: FoodTable, system: MeasureSystem) ->
             return in_unit(food, unit, table)
         if unit is not None:
             tokens = [unit.name, *tokens[used:]]
-        measure = table.measure(food, " ".join(tokens))
+        measure = table.measure(food.id, " ".join(tokens))
         if measure is not None:
             return _of_measure(food, measure, unit)
     else:
-        each = table.measure(food, EACH)
+        each = table.measure(food.id, EACH)
         if each is not None:
             return Split(food, each.grams, Scale.COUNT, "")
     raise _no_measure(food, tokens, table, system)
@@ -101,7 +105,7 @@ def in_unit(food: Food, unit: Unit, table: FoodTable) -> Split:
     """
     if unit.kind == MASS:
         return Split(food, unit.factor, Scale.MASS, unit.name)
-    own = table.measure(food, unit.name)
+    own = table.measure(food.id, unit.name)
     if own is not None and own.volume_ml is not None:
         return Split(food, own.grams * (unit.factor / own.volume_ml), Scale.VOLUME, unit.name)
     nearest: tuple[float, Measure, float] | None = None
@@ -187,19 +191,21 @@ def _volume_split(unit: Unit, rest: Sequence[str], table: FoodTable) -> Split:
 
 def _readings(ways: Iterable[tuple[Sequence[str], Sequence[str]]], table: FoodTable) -> _Readings:
     """Looks up every way to divide words into a measure and a food's name."""
-    found = _Readings([], [], [])
+    found = _Readings([], [], [], [])
     for measure_words, food_words in ways:
         name = " ".join(_without_of(food_words) if measure_words else food_words)
         ids = table.find(name)
         if not ids:
             continue
+        wanted = " ".join(measure_words) if measure_words else EACH
         if len(ids) > 1:
-            found.several.append((name, ids))
+            owned = any(table.measure(food_id, wanted) is not None for food_id in ids)
+            (found.several if owned else found.vague).append((name, ids))
             continue
         food = table.get(ids[0])
         if food is None:
             continue
-        measure = table.measure(food, " ".join(measure_words) if measure_words else EACH)
+        measure = table.measure(food.id, wanted)
         if measure is None:
             found.bare.append((measure_words, food))
         else:

@@ -88,9 +88,9 @@ class FoodTable:
             return self._foods[ids[0]]
         raise self.ambiguous(name, ids) if ids else self.unknown(name)
 
-    def measure(self, food: Food, name: str) -> Measure | None:
-        """A measure that the food owns, by its folded name ('cup chopped')."""
-        found = self._measures.get(food.id)
+    def measure(self, food_id: str, name: str) -> Measure | None:
+        """A measure that the food owns, by its name ('cup chopped', 'medium')."""
+        found = self._measures.get(food_id)
         return None if found is None else found.get(fold(name))
 
     def is_volume_name(self, name: str) -> bool:
@@ -118,18 +118,19 @@ class FoodTable:
             return [self._foods[food_id] for _, _, food_id in sorted(ranked)[:most]]
         return self.near(text)
 
-    def near(self, name: str, most: int = 6) -> list[Food]:
-        """The foods whose names are nearest to one that leads nowhere, best first."""
+    def near(self, name: str, *others: str, most: int = 5) -> list[Food]:
+        """The foods whose names are nearest to one that leads nowhere (or to another text for it), best first."""
         if self._near is None:
             self._near = NameIndex(self._reach)
+        scored = max((self._near.near(text, most * 2) for text in (name, *others)), key=_best)
         ids: dict[str, None] = {}
-        for known in self._near.near(name, most * 2):
+        for _, known in scored:
             ids.update(dict.fromkeys(self._reach[known]))
         return [self._foods[food_id] for food_id in list(ids)[:most]]
 
-    def unknown(self, name: str, also: str = "") -> Trouble:
-        """The problem of a name that leads nowhere; `also` is a second text to look for near names with."""
-        close = self.near(name) or (self.near(also) if also else [])
+    def unknown(self, name: str, *others: str) -> Trouble:
+        """The problem of a name that leads nowhere; `others` are further texts to look for near names with."""
+        close = self.near(name, *others)
         hint = f"did you mean {listed(close)}?" if close else "add it to a table in foods/, with its figures and source"
         return Trouble("unknown-food", f"expected the name of a food, found '{name.strip()}'", hint)
 
@@ -221,6 +222,10 @@ def _ids(foods: Iterable[str]) -> Mapping[str, tuple[str, ...]]:
         key = fold(food_id)
         found[key] = (*found.get(key, NONE), food_id)
     return found
+
+
+def _best(scored: Sequence[tuple[float, str]]) -> float:
+    return scored[0][0] if scored else 0.0
 
 
 def _starts_words(words: Sequence[str], name: str) -> bool:

@@ -10,6 +10,7 @@ Spoons and cups differ by country, so a hub chooses (standards of each):
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -44,7 +45,7 @@ _WORDS: Mapping[str, str] = MappingProxyType(
             "dL": "dl decilitre decilitres deciliter deciliters",
             "L": "l litre litres liter liters ltr",
             "tsp": "tsp tsps teaspoon teaspoons",
-            "tbsp": "tbsp tbsps tbs tablespoon tablespoons",
+            "tbsp": "tbsp tbsps tbs tbl tbls tblsp tablespoon tablespoons",
             "cup": "cup cups",
             "fl oz": "floz",
         }.items()
@@ -194,9 +195,11 @@ class MeasureSystem:
         return Unit(name, MASS if _PINT_NAMES[name][1] == "gram" else VOLUME, _factor(name))
 
     def close(self, word: str) -> list[str]:
-        """Unit words near a mistyped one, as display names."""
-        found = near(_plain(word), _WORDS, 3)
-        return list(dict.fromkeys(_WORDS[name] for name in found))
+        """Units that a mistyped word may have meant ('gramz', 'tblsp'), as display names."""
+        plain = _plain(word)
+        alike = [known for known in _WORDS if known[0] == plain[:1] and abs(len(known) - len(plain)) < 3]
+        found = difflib.get_close_matches(plain, alike, n=3, cutoff=0.72)
+        return list(dict.fromkeys(_WORDS[known] for known in found))
 
 
 def refused(word: str) -> str | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 
 from gramwright.model import Quantity
 from gramwright.problems import Trouble
@@ -52,6 +53,7 @@ _THOUSANDS = re.compile(
 _WORDS = {"a", "an", "one", "two", "three", "four", "five", "six", "half", "some", "few", "several", "dozen"}
 
 
+@lru_cache(maxsize=16384)
 def parse_amount(text: str) -> tuple[Quantity | None, str]:
     """The amount at the start of a text, and the rest: '2 x 400 g beans' gives 800 and 'g beans'.
 
@@ -113,6 +115,7 @@ def number_of(text: str) -> float:
     return float(decimal.replace(",", "."))
 
 
+@lru_cache(maxsize=4096)
 def parse_number(text: str) -> float:
     """A whole text that is one number: '4', '0,5', '1 1/2', '86 %' (0.86).
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from gramwright.problems import Trouble
 from gramwright.reading.amounts import parse_number
@@ -40,6 +41,7 @@ LONGEST_MINUTES = 60 * 24 * 60.0
 LONGEST_DAYS = 5 * 365.0
 
 
+@lru_cache(maxsize=4096)
 def parse_minutes(text: str) -> float:
     """Minutes of '15 min', '1 h 20 min', ISO 8601 'PT1H30M', or a bare number. Raises Trouble 'bad-time'."""
     iso = _ISO.fullmatch(text.strip())
@@ -55,6 +57,7 @@ def parse_minutes(text: str) -> float:
     return minutes
 
 
+@lru_cache(maxsize=4096)
 def parse_days(text: str) -> float:
     """Days of '3 days', '2 weeks', '2 months' (30 days each), or a bare number of days. Raises Trouble 'bad-time'."""
     days = _summed(text, _DAYS, "bad-time", "how long it keeps", "write it as '3 days', '2 weeks' or '2 months'")
@@ -63,6 +66,7 @@ def parse_days(text: str) -> float:
     return days
 
 
+@lru_cache(maxsize=4096)
 def parse_grams(text: str) -> float:
     """Grams of '1480 g', '1.48 kg', '3 lb 4 oz'. Raises Trouble 'bad-mass'."""
     factors = {word: GRAMS[unit] for word, unit in _MASS_WORDS.items()}

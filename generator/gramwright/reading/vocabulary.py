@@ -1,4 +1,4 @@
-"""Takes the shipped lists of allergens and kinds, gives look-ups for the words a food table may use."""
+"""Takes the shipped lists of allergens, kinds and states, gives look-ups for the words a food table may use."""
 
 from __future__ import annotations
 
@@ -31,6 +31,14 @@ class Vocabulary:
     kind_words: Mapping[str, str] = field(repr=False)
     refused: Mapping[str, str] = field(repr=False)
     """Folded word -> why it says too little."""
+    states: Mapping[str, bool] = field(repr=False)
+    """Folded state -> whether it is a cooked one; a hub may use further words."""
+    groups_of_foods: tuple[str, ...] = field(repr=False)
+    """The groups of the shipped table, in its order; a hub may use further words."""
+
+    def cooked(self, state: str) -> bool | None:
+        """Whether a food of this state is cooked; None where the word does not say."""
+        return self.states.get(fold(state))
 
     def allergen(self, word: str) -> str:
         """The canonical id of an allergen. Raises Trouble 'unknown-allergen', 'unclear-allergen'."""
@@ -68,17 +76,24 @@ def _did_you_mean(key: str, words: Mapping[str, str], otherwise: str) -> str:
 @cache
 def load() -> Vocabulary:
     """The shipped vocabulary, read once. Raises ValueError when the shipped files are damaged."""
-    folder = resources.content() / "allergens"
-    return read_vocabulary(folder / "allergens.yaml", folder / "kinds.yaml")
+    content = resources.content()
+    return read_vocabulary(
+        content / "allergens" / "allergens.yaml",
+        content / "allergens" / "kinds.yaml",
+        content / "foods" / "vocabulary.yaml",
+    )
 
 
-def read_vocabulary(allergens_file: Path, kinds_file: Path) -> Vocabulary:
-    """As `load`, from any two files of that form."""
+def read_vocabulary(allergens_file: Path, kinds_file: Path, states_file: Path) -> Vocabulary:
+    """As `load`, from any three files of that form."""
     log = ProblemLog()
-    allergens = _mapping(_document(allergens_file, log), "allergens")
-    generic = _mapping(_document(allergens_file, log), "generic")
-    refused = _mapping(_document(allergens_file, log), "refused")
+    document = _document(allergens_file, log)
+    allergens = _mapping(document, "allergens")
+    generic = _mapping(document, "generic")
+    refused = _mapping(document, "refused")
     kinds = _mapping(_document(kinds_file, log), "kinds")
+    words = _document(states_file, log)
+    states = _mapping(words, "states")
     for problem in log:
         raise _damaged(problem)
     members: dict[str, list[str]] = {}
@@ -94,6 +109,8 @@ def read_vocabulary(allergens_file: Path, kinds_file: Path) -> Vocabulary:
         allergen_words=_words({**allergens, **generic}),
         kind_words=_words(kinds),
         refused={fold(word): node.text for word, node in refused.items() if isinstance(node, Scalar)},
+        states={fold(word): _texts(node, "cooked") == ["yes"] for word, node in states.items()},
+        groups_of_foods=tuple(_mapping(words, "groups")),
     )
 
 

@@ -8,7 +8,7 @@ guesses ("no" stays a word, "1:30" stays a time).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import yaml
@@ -125,7 +125,7 @@ class _Walker:
     __slots__ = ("broken", "file", "log", "next", "offset")
 
     def __init__(self, parser: CParser, file: str, log: ProblemLog, first_line: int) -> None:
-        self.next = parser.get_event
+        self.next: Callable[[], Any] = parser.get_event
         self.file = file
         self.log = log
         self.offset = first_line
@@ -176,7 +176,7 @@ class _Walker:
         mark = event.start_mark
         line, column = mark.line + self.offset, mark.column + 1
         if kind is ScalarEvent:
-            return Scalar(event.value, line, column, event.style is None or event.style == "")
+            return Scalar(event.value, line, column, not event.style)
         if depth >= DEEPEST:
             self.problem(
                 event,
@@ -193,18 +193,35 @@ class _Walker:
 
     def sequence(self, line: int, column: int, depth: int) -> Sequence:
         items: list[Node] = []
-        event = self.next()
+        following, offset = self.next, self.offset
+        event = following()
         while type(event) is not SequenceEndEvent:
-            items.append(self.node(event, depth))
-            event = self.next()
+            if type(event) is ScalarEvent and event.anchor is None and event.tag is None:
+                mark = event.start_mark
+                items.append(Scalar(event.value, mark.line + offset, mark.column + 1, not event.style))
+            else:
+                items.append(self.node(event, depth))
+            event = following()
         return Sequence(items, line, column)
 
     def mapping(self, line: int, column: int, depth: int) -> Mapping:
         entries: dict[str, tuple[Scalar, Node]] = {}
-        event = self.next()
+        following, offset = self.next, self.offset
+        event = following()
         while type(event) is not MappingEndEvent:
-            key = self.node(event, depth)
-            value = self.node(self.next(), depth)
+            key: Node
+            value: Node
+            if type(event) is ScalarEvent and event.anchor is None and event.tag is None:
+                mark = event.start_mark
+                key = Scalar(event.value, mark.line + offset, mark.column + 1, not event.style)
+            else:
+                key = self.node(event, depth)
+            content = following()
+            if type(content) is ScalarEvent and content.anchor is None and content.tag is None:
+                mark = content.start_mark
+                value = Scalar(content.value, mark.line + offset, mark.column + 1, not content.style)
+            else:
+                value = self.node(content, depth)
             if not isinstance(key, Scalar):
                 self.problem(
                     event,
@@ -222,7 +239,7 @@ class _Walker:
                 )
             else:
                 entries[key.text] = (key, value)
-            event = self.next()
+            event = following()
         return Mapping(entries, line, column)
 
     def problem(self, event: Any, code: str, message: str, hint: str) -> None:
