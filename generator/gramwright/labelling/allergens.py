@@ -235,18 +235,14 @@ def _translate(statement: AllergenStatement, kinds: frozenset[str], readable: bo
             unknown |= words.members[words.generic[allergen]]
         elif allergen not in words.group:
             sure = False
-    table = kinds_table()
     taken_off = {allergen for name in excepted for allergen in allergen_rules.exceptions()[name].allergens}
-    for kind in kinds:
-        if kind not in table.allergen:
-            sure = False
-        elif table.allergen[kind] and table.allergen[kind] not in taken_off:
-            unknown.add(table.allergen[kind])
-    if not sure:
+    table = kinds_table()
+    made_of = {table.allergen.get(kind, "") for kind in kinds} - taken_off - {""}
+    if not sure or kinds - table.allergen.keys():
         unknown |= words.group.keys()
-    unknown -= contains
     if readable:
         unknown -= may_contain
+    unknown = (unknown | made_of) - contains
     return _in_law(contains, may_contain, unknown, frozenset(excepted), rules)
 
 

@@ -130,7 +130,7 @@ def _words(food: Food, rules: AllergenRules, log: ProblemLog) -> None:
                 f"'{food.id}' says {allergen}, but not which; each of them counts as not known",
                 f"name it: {either(members)}",
             )
-        elif allergen not in rules.entry_of:
+        elif allergen not in rules.entry_of and _listed_elsewhere(allergen):
             log.warn(
                 food.place,
                 "allergen-not-listed",
@@ -139,8 +139,12 @@ def _words(food: Food, rules: AllergenRules, log: ProblemLog) -> None:
             )
 
 
+def _listed_elsewhere(allergen: str) -> bool:
+    return any(allergen in allergen_rules.load(other).entry_of for other in allergen_rules.available())
+
+
 def _spoken_of(food: Food) -> frozenset[str]:
-    """Allergens that the food names, or takes off by an exception."""
+    """Allergens that the food is said to contain, or takes off by an exception."""
     known = allergen_rules.exceptions()
     taken_off = (known[name].allergens for name in food.allergens.exceptions if name in known)
-    return (food.allergens.contains | food.allergens.may_contain).union(*taken_off)
+    return food.allergens.contains.union(*taken_off)
