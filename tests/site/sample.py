@@ -35,6 +35,7 @@ from gramwright.model import (
     Why,
 )
 from gramwright.problems import Place
+from gramwright.site.cards import Card, Piece, card
 
 SETTINGS = Settings(
     title="Slack Water Kitchen",
@@ -269,3 +270,23 @@ def findings() -> AllergenFindings:
 
 def why(f: Food) -> Why:
     return Why(f.id, f.name, f.place, f.source, f.updated)
+
+
+def cards(count: int = 22) -> list[Card]:
+    """Invented cards of many shapes: light and heavy, without a figure, with one "at least", with long names."""
+    names = ("Oat bake", "Broth with barley", "Potato salad, warm", "Rye toast and egg", "Lentil pot", "Fish stew",
+             "Bean dip", "Plum crumble", "Rowers' porridge", "Cocoa, hot", "Pancakes for a crew of eight after a long row")
+    meals = (("breakfast",), ("lunch",), ("dinner",), ("snack",), ("lunch", "dinner"), ("bake",), ("drink",))
+    first = card(dish(), label())
+    made = [first]
+    for n in range(1, count):
+        kcal = 40 + (n * 137) % 760
+        parts = (Piece("carbohydrate", kcal * 0.5), Piece("protein", kcal * 0.2), Piece("fat", kcal * 0.28),
+                 Piece("fibre", kcal * 0.02))
+        made.append(replace(
+            first, slug=f"dish-{n}", title=f"{names[n % len(names)]} {n}" if n > len(names) else names[n % len(names)],
+            energy_kcal=None if n == 9 else float(kcal), pieces=() if n == 9 else parts, protein_g=kcal / 20,
+            meals=meals[n % len(meals)], incomplete=("energy_kcal",) if n == 5 else (), uses=first.uses[n % 4:],
+            summary="" if n % 4 == 3 else "A line that says what to expect of it, and why one would cook it on a cold day.",
+            published=f"2026-0{1 + n % 6}-1{n % 9}"))
+    return made

@@ -57,7 +57,13 @@ class _Walk:
     """One text on its way through: where it stands, what it may link to, what was found."""
 
     def __init__(
-        self, file: str, first_line: int, root: str, known: Callable[[str], bool], foods: Container[str], log: ProblemLog
+        self,
+        file: str,
+        first_line: int,
+        root: str,
+        known: Callable[[str], bool],
+        foods: Container[str],
+        log: ProblemLog,
     ) -> None:
         self.file = file
         self.first_line = first_line

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
 from gramwright.problems import ProblemLog
 from gramwright.site import allergen_view, panel_view, prose, rows_view, structured
+from gramwright.site.listing_view import duration
 from gramwright.site.theme import Theme
 from gramwright.site.words import NARROW_SPACE, Words
 
@@ -146,14 +147,6 @@ _BASIS = {
     Weight.TYPICAL: "declaration.finished_typical",
     Weight.UNKNOWN: "declaration.finished_unknown",
 }
-
-
-def duration(minutes: float, words: Words) -> str:
-    """'45 min', '2 h', '1 h 10 min'."""
-    hours, rest = divmod(round(minutes), 60)
-    if not hours:
-        return words("time.minutes", n=rest)
-    return words("time.both", hours=hours, minutes=rest) if rest else words("time.hours", n=hours)
 
 
 def _facts(dish: Dish, words: Words) -> tuple[FactView, ...]:
