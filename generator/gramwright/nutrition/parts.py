@@ -13,7 +13,7 @@ from math import sqrt
 
 from gramwright.model import Dish, Ingredient, Scale, Weight
 from gramwright.nutrition.books import NutritionBooks
-from gramwright.nutrition.profiles import Profile
+from gramwright.nutrition.profiles import Profile, Sides, sides
 
 
 @dataclass(slots=True)
@@ -32,13 +32,13 @@ class Part:
 
 @dataclass(slots=True)
 class Whole:
-    """A row that is a recipe: what it holds, and how loose its amount is as a share (below, above)."""
+    """A row that is a recipe: what it holds, and how loose its amount is."""
 
     content: Content
     factor: float
     """Grams of the row / the recipe's basis weight."""
-    down: float
-    up: float
+    halves: Sides
+    """As shares of what it holds."""
 
 
 @dataclass(slots=True)
@@ -144,9 +144,9 @@ def grams_error(batch: Sequence[Ingredient], grams: float, books: NutritionBooks
         weighed += item.weighed_g
     loose = books.looseness.measures
     ratio = grams / weighed if weighed > 0 else 1.0
-    own = loose.half(first.scale, first.measure, weighed) * ratio
+    own = min(grams, loose.half(first.scale, first.measure, weighed) * ratio)
     if low == grams == high and row.eaten == 1 and not row.gross and row.weighed is None:
-        return min(own, grams), own
+        return own, own
     own *= own
     if row.gross and first.food is not None and 0 < first.food.refuse < 1:
         own += (loose.gross * first.food.refuse / (1 - first.food.refuse) * grams) ** 2
@@ -184,8 +184,8 @@ def _add_dish(content: Content, parts: list[Part], item: Ingredient, dish: Dish,
             )
         )
     for whole in inner.wholes:
-        content.wholes.append(Whole(whole.content, whole.factor * factor, whole.down, whole.up))
-    content.wholes.append(Whole(inner, factor, down, up))
+        content.wholes.append(Whole(whole.content, whole.factor * factor, whole.halves))
+    content.wholes.append(Whole(inner, factor, sides(down, up)))
     change, half = water_change(dish, inner, books)
     content.water_g += change * factor
     content.water_half_g = sqrt(content.water_half_g**2 + (half * factor) ** 2)

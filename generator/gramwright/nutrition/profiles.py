@@ -45,28 +45,41 @@ class Mix:
 class Blend:
     """A linear combination of one profile's components, per gram of the food."""
 
-    __slots__ = ("amount", "covered", "down2", "gap_high", "gap_low", "up2")
+    __slots__ = ("amount", "covered", "down2", "high", "low", "up2")
 
-    def __init__(
-        self, amount: float, down2: float, up2: float, gap_low: float, gap_high: float, covered: bool
-    ) -> None:
+    def __init__(self, amount: float, down2: float, up2: float, low: float, high: float, covered: bool) -> None:
         self.amount = amount
         self.down2 = down2
+        """Squared half-width below, and above."""
         self.up2 = up2
-        self.gap_low = gap_low
-        """What unknown parts could take away (negative weights)."""
-        self.gap_high = gap_high
+        self.low = low
+        """What is added up rather than combined, downwards and upwards: skews and unknown parts."""
+        self.high = high
         self.covered = covered
 
 
 Term = tuple[int, float, float, float, float]
 """Array place; amount, its square, and the squared half-widths below and above, all per gram of food."""
 
+Sides = tuple[float, float, float, float]
+"""Half-widths below and above that combine in quadrature, and the skews below and above that add up.
+
+A value with 0.3 below and 2.1 above is, in the middle of what is likely, 0.9
+higher than it says. Of one value that is looseness, of twelve it is a shift:
+half of the difference is added up, the rest is combined.
+"""
+
+
+def sides(down: float, up: float) -> Sides:
+    """Splits uneven half-widths into an even part and a skew; each end alone stays where it was."""
+    skew = (up - down) / 2
+    return (down, up - skew, 0.0, skew) if skew > 0 else (down + skew, up, -skew, 0.0)
+
 
 class Profile:
     """One food after one preparation, per gram."""
 
-    __slots__ = ("_blends", "_known", "amounts", "code", "food", "gaps", "halves", "tags", "terms")
+    __slots__ = ("_blends", "_known", "amounts", "code", "food", "gaps", "halves", "skews", "tags", "terms")
 
     def __init__(
         self,
@@ -80,13 +93,16 @@ class Profile:
         self.tags: tuple[Tag, ...] = tuple(known)
         """Known components in result order, with `amounts` beside them."""
         self.amounts: tuple[float, ...] = tuple(amount for _, amount, _, _ in known.values())
-        self.halves: dict[int, tuple[float, float]] = {place: (down, up) for place, _, down, up in known.values()}
+        self.halves: dict[int, Sides] = {place: sides(down, up) for place, _, down, up in known.values()}
         self.terms: tuple[Term, ...] = tuple(
-            (place, amount, amount * amount, down * down, up * up)
-            for place, amount, down, up in known.values()
+            (place, amount, amount * amount, self.halves[place][0] ** 2, self.halves[place][1] ** 2)
+            for place, amount, _, up in known.values()
             if amount or up
         )
         """What there is to sum: known components that are not a true nothing."""
+        self.skews: tuple[tuple[int, float, float], ...] = tuple(
+            (place, below, above) for place, (_, _, below, above) in self.halves.items() if below or above
+        )
         self.gaps = gaps
         """Unknown components: array place and the most that a gram could hold."""
         self._known = {place: amount for place, amount, _, _ in known.values()}
@@ -107,23 +123,27 @@ class Profile:
 
     def _make(self, mix: Mix) -> Blend:
         gaps = dict(self.gaps)
-        amount = down2 = up2 = gap_low = gap_high = 0.0
+        amount = down2 = up2 = low = high = 0.0
         for place, weight in mix.weights:
             if place not in gaps:
                 amount += weight * self._known[place]
-                below, above = self.halves[place] if weight >= 0 else reversed(self.halves[place])
-                down2 += (weight * below) ** 2
-                up2 += (weight * above) ** 2
+                down, up, below, above = self.halves[place]
+                if weight < 0:
+                    down, up, below, above = up, down, above, below
+                down2 += (weight * down) ** 2
+                up2 += (weight * up) ** 2
+                low += abs(weight) * below
+                high += abs(weight) * above
             elif place in mix.required:
                 if weight < 0:
-                    gap_low -= weight * gaps[place]
+                    low -= weight * gaps[place]
                 else:
-                    gap_high += weight * gaps[place]
+                    high += weight * gaps[place]
         if mix.most is not None:  # a gram of food has one gram to share out among its parts
             room = max(0.0, mix.most - amount)
             up2 = min(up2, room * room)
-            gap_high = min(gap_high, room - sqrt(up2))
-        return Blend(amount, down2, up2, gap_low, gap_high, not any(place in gaps for place in mix.required))
+            high = min(high, room - sqrt(up2))
+        return Blend(amount, down2, up2, low, high, not any(place in gaps for place in mix.required))
 
 
 class ProfileShelf:

@@ -7,7 +7,9 @@ Shared parts are added up before squaring: a food's value errs the same way in
 every row that holds it, through all sub-recipes; a sub-recipe's amount errs for
 everything in it at once; rows of one food measured in one way count as one
 measuring. A product of two errors is carried along (the value's error is taken
-at root(g^2 + h^2) grams).
+at root(g^2 + h^2) grams). Where a half-width is wider above than below (a
+declared 0.3 g that may be 2.3 g), half of the difference is added up, since a
+dozen such values do not even out.
 
 Unknown values are not drawn at random: a table leaves a component out for one
 reason, and nothing says that one gap makes up for another. They take nothing
@@ -32,7 +34,8 @@ def totals(content: Content, books: NutritionBooks, water: tuple[float, float]) 
     shelf = books.shelf
     size = len(shelf.places)
     amount, lower2, upper2 = [0.0] * size, [0.0] * size, [0.0] * size
-    gap, unknown_g, unknown = [0.0] * size, [0.0] * size, [0] * size
+    low, high = [0.0] * size, [0.0] * size  # what is added up
+    unknown_g, unknown = [0.0] * size, [0] * size
     for load in content.loads:
         profile, grams, down2, up2, gap_g, share_g = (
             load.profile, load.grams, load.down2, load.up2, load.gap_g, load.share_g
@@ -42,18 +45,21 @@ def totals(content: Content, books: NutritionBooks, water: tuple[float, float]) 
             amount[place] += grams * each
             lower2[place] += low_square * below2 + down2 * square
             upper2[place] += high_square * above2 + up2 * square
+        for place, below, above in profile.skews:
+            low[place] += below * gap_g
+            high[place] += above * gap_g
         for place, most in profile.gaps:
-            gap[place] += most * gap_g
+            high[place] += most * gap_g
             unknown_g[place] += share_g
             unknown[place] += 1
     for one, other in content.pairs:
         both = 2 * one.grams * other.grams
         second = other.profile.halves
-        for place, (below, above) in one.profile.halves.items():
+        for place, (below, above, _, _) in one.profile.halves.items():
             lower2[place] += both * below * second[place][0]
             upper2[place] += both * above * second[place][1]
     for whole in content.wholes:
-        _add_whole(whole, lower2, upper2)
+        _add_whole(whole, lower2, upper2, low, high)
     change, half = water
     if change or half:
         place = shelf.water
@@ -67,30 +73,35 @@ def totals(content: Content, books: NutritionBooks, water: tuple[float, float]) 
         if missing == count:
             continue
         known = amount[place]
-        low = known - sqrt(lower2[place])
+        least = known - sqrt(lower2[place]) - low[place]
         coverage = 1.0 if not missing else max(0.0, 1.0 - unknown_g[place] / all_g)
         figures[tag] = Figure(
-            known, low if low > 0 else 0.0, known + sqrt(upper2[place]) + gap[place], coverage
+            known, least if least > 0 else 0.0, known + sqrt(upper2[place]) + high[place], coverage
         )
     return figures
 
 
-def _add_whole(whole: Whole, lower2: list[float], upper2: list[float]) -> None:
+def _add_whole(
+    whole: Whole, lower2: list[float], upper2: list[float], low: list[float], high: list[float]
+) -> None:
     """A sub-recipe's own amount: everything in it errs together."""
     held = [0.0] * len(lower2)
     for part in whole.content.loads:
-        grams = part.grams
+        grams = part.grams * whole.factor
         for place, each, _, _, _ in part.profile.terms:
             held[place] += grams * each
-    down2, up2 = (whole.factor * whole.down) ** 2, (whole.factor * whole.up) ** 2
+    down, up, below, above = whole.halves
     for place, amount in enumerate(held):
-        lower2[place] += down2 * amount * amount
-        upper2[place] += up2 * amount * amount
+        if amount:
+            lower2[place] += (down * amount) ** 2
+            upper2[place] += (up * amount) ** 2
+            low[place] += below * amount
+            high[place] += above * amount
 
 
 def mixture(content: Content, mix: Mix) -> Figure:
     """One linear combination over the content, with its range and coverage."""
-    amount = lower2 = upper2 = gap_low = gap_high = covered_g = 0.0
+    amount = lower2 = upper2 = low = high = covered_g = 0.0
     for load in content.loads:
         blend = load.profile.blend(mix)
         grams, each = load.grams, blend.amount
@@ -98,8 +109,8 @@ def mixture(content: Content, mix: Mix) -> Figure:
         amount += grams * each
         lower2 += (square + load.down2) * blend.down2 + load.down2 * each2
         upper2 += (square + load.up2) * blend.up2 + load.up2 * each2
-        gap_low += blend.gap_low * load.gap_g
-        gap_high += blend.gap_high * load.gap_g
+        low += blend.low * load.gap_g
+        high += blend.high * load.gap_g
         if blend.covered:
             covered_g += load.share_g
     for one, other in content.pairs:
@@ -109,13 +120,16 @@ def mixture(content: Content, mix: Mix) -> Figure:
         upper2 += both * sqrt(first.up2 * second.up2)
     for whole in content.wholes:
         held = sum(part.grams * part.profile.blend(mix).amount for part in whole.content.loads) * whole.factor
-        lower2 += (held * whole.down) ** 2
-        upper2 += (held * whole.up) ** 2
+        down, up, below, above = whole.halves
+        lower2 += (held * down) ** 2
+        upper2 += (held * up) ** 2
+        low += held * below
+        high += held * above
     share = min(1.0, covered_g / content.share_g) if content.share_g > 0 else 1.0
     if share > 1 - 1e-12:
         share = 1.0
-    low = amount - sqrt(lower2) - gap_low
-    return Figure(amount, min(amount, max(0.0, low)), amount + sqrt(upper2) + gap_high, share)
+    least = amount - sqrt(lower2) - low
+    return Figure(amount, min(amount, max(0.0, least)), amount + sqrt(upper2) + high, share)
 
 
 def half_of_load(load: Part, mix: Mix) -> float:
@@ -123,6 +137,6 @@ def half_of_load(load: Part, mix: Mix) -> float:
     blend = load.profile.blend(mix)
     grams, each = load.grams, blend.amount
     square, each2, amount = grams * grams, each * each, grams * each
-    low = amount - sqrt((square + load.down2) * blend.down2 + load.down2 * each2) - blend.gap_low * load.gap_g
-    up = sqrt((square + load.up2) * blend.up2 + load.up2 * each2) + blend.gap_high * load.gap_g
+    low = amount - sqrt((square + load.down2) * blend.down2 + load.down2 * each2) - blend.low * load.gap_g
+    up = sqrt((square + load.up2) * blend.up2 + load.up2 * each2) + blend.high * load.gap_g
     return (amount + up - min(amount, max(0.0, low))) / 2
