@@ -173,7 +173,7 @@ def _refuse_unclear(text: str, written: str, rest: str) -> None:
             f"expected a number written out, found '{_shown(text.split()[0])}'",
             "write it without an exponent",
         )
-    if rest[:1] in {"/", "⁄", "%", ",", "."} and rest[1:2] != " ":
+    if rest[:1] == "%" or (rest[:1] in {"/", "⁄", ",", "."} and rest[1:2] != " "):
         raise Trouble(
             "bad-amount",
             f"expected a number, found '{_shown(written + rest.split()[0])}'",

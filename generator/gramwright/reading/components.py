@@ -21,6 +21,21 @@ _KNOWN = {
 UNIT_OF = {tag: unit for unit, tags in _KNOWN.items() for tag in tags.split()}
 """Tagname -> unit."""
 
+_COMMON = {
+    "energy kcal calories calorie kj": "ENERC_kJ ENERC_kcal",
+    "protein proteins": "PROCNT_g",
+    "fat fats lipid lipids": "FAT_g",
+    "saturates saturated": "FASAT_g",
+    "carbohydrate carbohydrates carbs carb": "CHOAVL_g CHOCDF_g",
+    "sugar sugars": "SUGAR_g",
+    "fibre fiber": "FIBTG_g",
+    "sodium na": "NA_mg",
+    "salt": "SALT_g",
+    "water moisture": "WATER_g",
+    "alcohol ethanol": "ALC_g",
+}
+"""Everyday heads -> the columns that may be meant."""
+
 _TAG = re.compile(r"([A-Z][A-Z0-9]*(?:[_-][A-Z0-9]+)*-?)_(g|mg|ug|µg|μg|mcg|kJ|kcal)")
 
 
@@ -49,6 +64,10 @@ def column_tag(head: str) -> str | None:
 
 def near_heads(head: str, others: tuple[str, ...]) -> list[str]:
     """Column heads close to a mistyped one."""
+    plain = head.strip().lower().replace(" ", "_")
+    for words, tags in _COMMON.items():
+        if plain.partition("_")[0] in words.split():
+            return tags.split()
     known = [*others, *(f"{tag}_{unit}" for tag, unit in UNIT_OF.items()), "ENERC_kcal", "SALT_g"]
     lowered = {name.lower(): name for name in known}
     return [lowered[found] for found in near(head.strip().lower(), lowered)]

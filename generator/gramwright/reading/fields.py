@@ -61,7 +61,12 @@ class Fields:
         node = self.node(key)
         if node is None or isinstance(node, Scalar):
             return node
-        self.problem(node, "wrong-type", f"expected {expected} for '{key}', found {described(node)}")
+        self.problem(
+            node,
+            "wrong-type",
+            f"expected {expected} for '{key}', found {described(node)}",
+            f"write {expected} after '{key}:', without brackets or braces",
+        )
         return None
 
     def text(self, key: str, most: int = 500) -> str:
@@ -108,8 +113,10 @@ class Fields:
             return None
         if value > most or value < least or (above and value == least):
             node = self.mapping.entries[key][1]
-            bound = f"above {least:g}" if above else f"from {least:g}"
-            self.problem(node, "out-of-range", f"expected '{key}' {bound} to {most:g}, found {described(node)}", hint)
+            bound = f"above {least:g}, at most {most:g}" if above else f"from {least:g} to {most:g}"
+            self.problem(
+                node, "out-of-range", f"expected '{key}' {bound}, found {described(node)}", hint or "check the number"
+            )
             return None
         return value
 
@@ -120,7 +127,9 @@ class Fields:
             return False
         word = node.text.strip().lower()
         if word not in _YES | _NO:
-            self.problem(node, "wrong-type", f"expected yes or no for '{key}', found {described(node)}")
+            self.problem(
+                node, "wrong-type", f"expected yes or no for '{key}', found {described(node)}", f"write {key}: yes"
+            )
         return word in _YES
 
     def texts(self, key: str) -> tuple[str, ...]:
@@ -138,7 +147,12 @@ class Fields:
         found: dict[str, None] = {}
         for item in node.items:
             if not isinstance(item, Scalar) or item.empty:
-                self.problem(item, "wrong-type", f"expected a text in the list '{key}', found {described(item)}")
+                self.problem(
+                    item,
+                    "wrong-type",
+                    f"expected a text in the list '{key}', found {described(item)}",
+                    f"write {key}: [one, two]",
+                )
                 continue
             text = self.plain(item, f"'{key}'")
             if text in found:
@@ -159,7 +173,7 @@ class Fields:
             node,
             "unknown-choice",
             f"expected one of {', '.join(choices)} for '{key}', found {described(node)}",
-            f"did you mean '{close[0]}'?" if close else "",
+            f"did you mean '{close[0]}'?" if close else f"write one of: {', '.join(choices)}",
         )
         return default
 

@@ -52,6 +52,8 @@ class Columns:
                 log.add(trouble.at(Place(file, head.number, index + 1)))
                 wrong = True
                 continue
+            if tag is not None and name in head.cells[:index]:
+                continue
             if tag is not None and tag in tags:
                 log.error(
                     Place(file, head.number, index + 1),
@@ -68,11 +70,13 @@ class Columns:
                     Place(file, head.number, index + 1),
                     "wrong-header",
                     f"expected a known column or a component with its unit (PROCNT_g), found '{name}'",
-                    f"did you mean {' or '.join(close)}?" if close else f"known are: {', '.join(COLUMNS)}",
+                    f"did you mean {' or '.join(close)}?"
+                    if close
+                    else f"known are: {', '.join(COLUMNS)}, PROCNT_g ...",
                 )
                 wrong = True
         known = (*COLUMNS, *(name for name in head.cells if name not in COLUMNS and len(head.cells) > 1))
-        if not header_ok(head, file, log, known, ("food", "name"), COLUMNS) or wrong:
+        if not header_ok(head, file, log, known, ("food", "name"), PLAIN_COLUMNS) or wrong:
             return None
         return cls(
             len(head.cells),
@@ -154,7 +158,9 @@ class FoodReader:
                 "give one of the two another id, or delete it",
             )
         if not name:
-            self.problem(number, "name", "missing-name", f"expected the name of '{food_id}', found an empty cell")
+            self.problem(
+                number, "name", "missing-name", f"expected the name of '{food_id}', found an empty cell", "name it"
+            )
 
     def values(self, number: int, cells: list[str]) -> dict[Tag, Value]:
         values: dict[Tag, Value] = {}
@@ -185,7 +191,11 @@ class FoodReader:
             return None
         if value is None or not least <= value.amount <= most:
             self.problem(
-                number, column, "out-of-range", f"expected {column} from {least:g} to {most:g}, found '{cell}'"
+                number,
+                column,
+                "out-of-range",
+                f"expected {column} from {least:g} to {most:g}, found '{cell}'",
+                "check it; leave the cell empty when it is not known",
             )
             return None
         return value.amount
@@ -251,7 +261,7 @@ class FoodReader:
                 "quality",
                 "unknown-choice",
                 f"expected {', '.join(quality.value for quality in Quality)} as quality, found '{cell}'",
-                f"did you mean '{close[0]}'?" if close else "",
+                f"did you mean '{close[0]}'?" if close else "empty counts as estimated",
             )
             return Quality.ESTIMATED
 

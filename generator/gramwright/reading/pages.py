@@ -174,7 +174,7 @@ class _Front(Fields):
             hands_on_min=self.parsed("hands_on", parse_minutes, "a time"),
             total_min=self.parsed("total", parse_minutes, "a time"),
             finished_g=self.parsed("finished_weight", parse_grams, "a weight"),
-            yield_factor=self.number("yield", 0.1, 10, "finished weight / weight of all rows, as in 0.86", above=True),
+            yield_factor=self.number("yield", 0.1, 10, "finished weight / weight of all rows, as in 0.86"),
             keeps=self.keeps(),
             photo=self.photo(),
             published=self.iso_date("published"),

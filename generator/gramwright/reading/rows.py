@@ -38,7 +38,12 @@ def read_rows(node: Node, file: str, log: ProblemLog) -> tuple[Row, ...]:
         for name, key, value in node.items():
             label = Fields(node, file, log).plain(key, "the name of a part", 120)
             if not name.strip():
-                log.error(Place(file, key.line, key.column), "wrong-type", "expected the name of a part, found nothing")
+                log.error(
+                    Place(file, key.line, key.column),
+                    "wrong-type",
+                    "expected the name of a part, found nothing",
+                    "name it",
+                )
             if isinstance(value, Sequence):
                 reader.part(label, value, rows)
             else:
@@ -86,7 +91,10 @@ class _Rows:
             return
         if not node.items:
             self.log.error(
-                Place(self.file, node.line, node.column), "no-rows", f"expected rows in the part '{name}', found none"
+                Place(self.file, node.line, node.column),
+                "no-rows",
+                f"expected rows in the part '{name}', found none",
+                "delete it",
             )
         for item in node.items:
             row = self.row(name, item)
@@ -150,7 +158,7 @@ class _Rows:
             )
         quantity, words = self.amount(fields, place)
         weighed = fields.choice("weighed", ("cooked", "raw"), "") or None
-        row_yield = fields.number("yield", 0.1, 10, "weight after cooking / weight before", above=True)
+        row_yield = fields.number("yield", 0.1, 10, "weight after cooking / weight before")
         eaten = fields.number("eaten", 0, 1, "the share that is eaten: 0.3 or 30 %")
         gross = fields.flag("gross")
         self.weighing(fields, place, weighed, row_yield, gross, recipe)
@@ -179,8 +187,16 @@ class _Rows:
 
     def keys(self, fields: Fields) -> None:
         """Unknown keys; '2 carrots: peeled' is told apart, for its colon made a mapping of a text row."""
-        for name, (key, _) in fields.mapping.entries.items():
+        for name, (key, value) in fields.mapping.entries.items():
             if name in KEYS:
+                continue
+            if isinstance(value, Scalar) and value.empty and len(fields.mapping.entries) > 1:
+                fields.problem(
+                    key,
+                    "unknown-key",
+                    f"expected a key of a row, found '{short(name)}' without a value",
+                    'inside braces a text with a comma needs quotes: food: "almond drink, unsweetened"',
+                )
                 continue
             if len(fields.mapping.entries) == 1 and re.match(r"\s*[\d½¼¾⅓⅔⅛]", name):
                 fields.problem(

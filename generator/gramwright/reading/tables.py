@@ -91,7 +91,9 @@ def _measure(
 ) -> MeasureLine | None:
     for name in ("food", "measure"):
         if not cell[name]:
-            log.error(Place(file, number, at[name] + 1), "missing-cell", f"expected a {name}, found an empty cell")
+            log.error(
+                Place(file, number, at[name] + 1), "missing-cell", f"expected a {name}, found an empty cell", "fill it"
+            )
             return None
     grams: float | None = None
     try:

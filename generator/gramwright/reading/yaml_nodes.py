@@ -107,7 +107,8 @@ class _Stop(Exception):
 def parse(text: str, file: str, log: ProblemLog, first_line: int = 1) -> Node | None:
     """Reads one YAML document that starts in line `first_line` of `file`.
 
-    Gives None for an empty document, and after an error that was logged.
+    Gives None for an empty document, and where reading had to stop; what is
+    wrong is logged, so look at the log before using the nodes.
     """
     parser = CParser(text)
     try:
@@ -122,14 +123,13 @@ def parse(text: str, file: str, log: ProblemLog, first_line: int = 1) -> Node | 
 
 
 class _Walker:
-    __slots__ = ("broken", "file", "log", "next", "offset")
+    __slots__ = ("file", "log", "next", "offset")
 
     def __init__(self, parser: CParser, file: str, log: ProblemLog, first_line: int) -> None:
         self.next: Callable[[], Any] = parser.get_event
         self.file = file
         self.log = log
         self.offset = first_line
-        self.broken = False
 
     def document(self) -> Node | None:
         self.next()
@@ -146,7 +146,7 @@ class _Walker:
                 "expected one YAML document, found a second one ('---')",
                 "delete the line with the three dashes",
             )
-        return None if self.broken else node
+        return node
 
     def node(self, event: Any, depth: int) -> Node:
         kind = type(event)
@@ -173,7 +173,7 @@ class _Walker:
                 f"expected a plain value, found the tag '{short(event.tag)}'",
                 "delete the tag; a text that starts with '!' needs quotes",
             )
-        mark = event.start_mark
+        mark: Any = event.start_mark
         line, column = mark.line + self.offset, mark.column + 1
         if kind is ScalarEvent:
             return Scalar(event.value, line, column, not event.style)
@@ -197,7 +197,7 @@ class _Walker:
         event = following()
         while type(event) is not SequenceEndEvent:
             if type(event) is ScalarEvent and event.anchor is None and event.tag is None:
-                mark = event.start_mark
+                mark: Any = event.start_mark
                 items.append(Scalar(event.value, mark.line + offset, mark.column + 1, not event.style))
             else:
                 items.append(self.node(event, depth))
@@ -212,7 +212,7 @@ class _Walker:
             key: Node
             value: Node
             if type(event) is ScalarEvent and event.anchor is None and event.tag is None:
-                mark = event.start_mark
+                mark: Any = event.start_mark
                 key = Scalar(event.value, mark.line + offset, mark.column + 1, not event.style)
             else:
                 key = self.node(event, depth)
@@ -243,8 +243,7 @@ class _Walker:
         return Mapping(entries, line, column)
 
     def problem(self, event: Any, code: str, message: str, hint: str) -> None:
-        self.broken = True
-        mark = event.start_mark
+        mark: Any = event.start_mark
         self.log.error(Place(self.file, mark.line + self.offset, mark.column + 1), code, message, hint)
 
 
