@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from gramwright.site.cards import Card
 from gramwright.site.search.pack import pack_numbers, pack_sets, pack_subset, zigzag
-from gramwright.site.search.shown import graded, graded_tenths, half_up, whole_minutes
+from gramwright.site.search.shown import graded, graded_tenths, half_up, tenths, whole_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class NumberColumn:
 
 
 KCAL = NumberColumn("kcal", "energy_kcal", half_up, "kcal")
-PROTEIN = NumberColumn("protein", "protein_g", lambda amount: half_up(amount, 10), "tenths")
+PROTEIN = NumberColumn("protein", "protein_g", tenths, "tenths")
 CARBOHYDRATE = NumberColumn("carbohydrate", "carbohydrate_g", graded, "graded")
 FAT = NumberColumn("fat", "fat_g", graded, "graded")
 FIBRE = NumberColumn("fibre", "fibre_g", graded, "graded")
@@ -87,12 +87,12 @@ def _values(cards: Sequence[Card], column: NumberColumn) -> list[int | None]:
 
 def _told_energy(known: Mapping[str, Sequence[int | None]], count: int) -> list[int]:
     """The kcal that the packed grams give, in whole numbers only so that the browser gets the very same."""
-    tenths = [0] * count
+    sums = [0] * count
     for column, factor in _FACTORS:
         for place, step in enumerate(known[column.name]):
             if step is not None:
-                tenths[place] += factor * (step if column.scale == "tenths" else graded_tenths(step))
-    return [(sum_of_tenths + 5) // 10 for sum_of_tenths in tenths]
+                sums[place] += factor * (step if column.scale == "tenths" else graded_tenths(step))
+    return [(sum_of_tenths + 5) // 10 for sum_of_tenths in sums]
 
 
 def _number_column(values: Sequence[int | None], told: Sequence[int] | None) -> str:

@@ -30,6 +30,15 @@ def graded(amount: float, per_unit: int = 10) -> int:
     return fine if fine < 100 else 90 + half_up(amount * per_unit / 10)
 
 
+def tenths(amount: float) -> int:
+    """Tenths of a gram: the nearest below 10 g; from there on begun ones are dropped, to keep the whole grams right.
+
+    (29.46 g are 29 g. Rounded to 29.5 g first they would become 30 g.)
+    """
+    nearest = half_up(amount, 10)
+    return nearest if nearest < 100 else max(100, math.floor(Decimal(repr(amount)) * 10))
+
+
 def graded_tenths(step: int) -> int:
     """Tenths of a gram that a step of `graded` with ten to the unit stands for."""
     return step if step < 100 else (step - 90) * 10
