@@ -15,6 +15,7 @@ from gramwright.site.theme import safe_path
 from gramwright.site.words import Words
 
 _PLAIN_GRAMS = frozenset({"g", "gram", "grams", "gr", "gramme", "grammes"})
+_FLUID = frozenset({"fl", "fl.", "fluid"})
 ALREADY_SAID = 0.005
 """A weight closer to the amount as written than this share is not repeated."""
 
@@ -108,7 +109,8 @@ def said(ingredient: Ingredient) -> tuple[str, str]:
         return (f"{number} {row.words}".strip(), name)
     words = row.words.split()
     length = _measure_length(words, ingredient)
-    return (" ".join((number, *words[:length])).strip(), " ".join(words[length:]))
+    start = length + 1 if length and len(words) > length + 1 and words[length].casefold() == "of" else length
+    return (" ".join((number, *words[:length])).strip(), " ".join(words[start:]))
 
 
 def _measure_length(words: list[str], ingredient: Ingredient) -> int:
@@ -120,7 +122,7 @@ def _measure_length(words: list[str], ingredient: Ingredient) -> int:
     if length < len(words) and fold(" ".join(words[:length])) == wanted:
         return length
     if ingredient.scale in (Scale.MASS, Scale.VOLUME) and len(words) > 1:
-        return 1
+        return 2 if words[0].casefold() in _FLUID and len(words) > 2 else 1
     return 0
 
 

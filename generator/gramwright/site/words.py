@@ -2,7 +2,8 @@
 
 A words file is a mapping of mappings; a key is written with dots
 (`recipe.method`). A word with plural forms is a mapping of CLDR plural
-categories (one, few, many, other). `{name}` stands for what the page fills in.
+categories (one, few, many, other). `{name}` stands for what the page fills in. Numbers are rounded half up from
+decimals, as the rule sets do.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from gramwright.labelling.rounding import NUDGE
 from gramwright.problems import Trouble, either
 from gramwright.site import assets
 
@@ -88,21 +90,21 @@ class Words:
 
     def number(self, amount: float, decimals: int = 0) -> str:
         """'1 654', '58.3': thousands grouped by a thin no-break space, the language's decimal sign."""
-        text = f"{amount:.{decimals}f}"
+        text = f"{amount * NUDGE:.{decimals}f}"
         if self._points and -999 < amount < 999:
             return text
         return self.localised(text)
 
     def plain(self, amount: float) -> str:
         """A number with no more decimals than it needs, two at most: 4, 2.5, 0.75."""
-        text = f"{amount:.2f}".rstrip("0").rstrip(".")
+        text = f"{amount * NUDGE:.2f}".rstrip("0").rstrip(".")
         return self.localised(text)
 
     def grams(self, amount: float) -> str:
         """'160 g', '2.5 g': whole grams from 10 up, one decimal from 1, two below."""
         if 9.95 <= amount < 999:
-            return f"{amount:.0f}{NARROW_SPACE}g"
-        text = f"{amount:.{0 if amount > 10 else 1 if amount >= 0.995 else 2}f}"
+            return f"{amount * NUDGE:.0f}{NARROW_SPACE}g"
+        text = f"{amount * NUDGE:.{0 if amount > 10 else 1 if amount >= 0.995 else 2}f}"
         if amount < 9.95:
             text = text.rstrip("0").rstrip(".")
         return f"{self.localised(text)}{NARROW_SPACE}g"
@@ -111,7 +113,7 @@ class Words:
         """'18 %' of a share 0 to 1; what is above zero and below one half says '< 1 %'."""
         if 0 < share < 0.005:
             return f"<{NARROW_SPACE}1{NARROW_SPACE}%"
-        return f"{share * 100:.0f}{NARROW_SPACE}%"
+        return f"{share * 100 * NUDGE:.0f}{NARROW_SPACE}%"
 
     def localised(self, text: str) -> str:
         """A text with plain numbers in it ('1654 kJ', '<0.5 g') with this language's grouping and decimal sign."""

@@ -1,0 +1,210 @@
+"""A food's page. Takes a food and its uses, gives foods/<id>/index.html: every figure with where it is from.
+
+Template `food.html` gets `shell` and `food`, a FoodView.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from gramwright.model import KJ_PER_KCAL, Food, Tag, Value, ValueKind
+from gramwright.site.cards import Card, Use
+from gramwright.site.facts import in_order
+from gramwright.site.theme import Theme, safe_path
+from gramwright.site.words import NARROW_SPACE, Words
+
+GROUPS: tuple[tuple[str, frozenset[str]], ...] = (
+    ("energy", frozenset({"ENERC"})),
+    ("macro", frozenset({"WATER", "PROCNT", "FAT", "CHOAVL", "CHOCDF", "FIBTG", "ALC", "ASH", "OA"})),
+    ("fats", frozenset({"FASAT", "FAMS", "FAPU", "FATRN", "CHOLE"})),
+    ("carbohydrates", frozenset({"SUGAR", "SUGAD", "STARCH", "POLYL", "ERYTHL"})),
+    ("minerals", frozenset({"NA", "K", "CA", "FE", "MG", "P", "ZN", "CU", "MN", "SE", "ID", "SALT"})),
+)
+"""Headings of the figures and the INFOODS tagnames below them; vitamins start with VIT or are named next."""
+VITAMINS = frozenset({"THIA", "RIBF", "NIA", "NIAEQ", "PANTAC", "FOL", "FOLDFE", "FOLAC", "BIOT", "CHOCAL", "RETOL"})
+MAIN: tuple[Tag, ...] = ("ENERC_kJ", "PROCNT_g", "FAT_g", "FASAT_g", "CHOAVL_g", "SUGAR_g", "FIBTG_g", "NA_mg")
+"""What is named when it is not known."""
+_UNITS = {"ug": "µg"}
+
+
+@dataclass(frozen=True, slots=True)
+class FigureView:
+    name: str
+    amount: str
+    kind: str
+    """'trace', 'borrowed or estimated' ...; '' for a plain number."""
+
+
+@dataclass(frozen=True, slots=True)
+class FigureGroup:
+    name: str
+    figures: tuple[FigureView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FactView:
+    name: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureView:
+    name: str
+    grams: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class UseView:
+    """A recipe that uses the food."""
+
+    title: str
+    href: str
+    grams: str
+    share: str
+    """Of the portion's energy; '' where it counts in no figure or is not known."""
+    bar: str
+    """The share as a length, '36.20%'."""
+    note: str
+    """'if you like', 'through Rye loaf'."""
+
+
+@dataclass(frozen=True, slots=True)
+class FoodView:
+    """What `food.html` gets."""
+
+    name: str
+    also: str
+    facts: tuple[FactView, ...]
+    groups: tuple[FigureGroup, ...]
+    unknown: str
+    """Main components that are not known, in words; ''."""
+    measures: tuple[MeasureView, ...]
+    contains: str
+    may_contain: str
+    checked: bool
+    uses: tuple[UseView, ...]
+
+
+def path_of(food_id: str) -> str:
+    return f"foods/{food_id}/index.html"
+
+
+def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[str, bytes]:
+    """The page; `uses` are the recipes that the food is in, in any order."""
+    words = theme.words
+    path = path_of(food.id)
+    root = theme.root(path)
+    view = FoodView(
+        name=food.name,
+        also=words("food.also", names=", ".join(food.aliases)) if food.aliases else "",
+        facts=tuple(_facts(food, words)),
+        groups=tuple(_groups(food, words)),
+        unknown=_unknown(food, words),
+        measures=tuple(MeasureView(m.name, words.grams(m.grams), m.source) for m in food.measures),
+        contains=_named("food.contains", food.allergens.contains, words),
+        may_contain=_named("food.may_contain", food.allergens.may_contain, words),
+        checked=food.allergens.checked,
+        uses=tuple(_uses(list(uses), words, root)),
+    )
+    shell = theme.shell(
+        path, kind="food", title=food.name, description=words("food.description", name=food.name), section="foods"
+    )
+    return {path: theme.render("food.html", shell, food=view)}
+
+
+def _facts(food: Food, words: Words) -> Iterable[FactView]:
+    source = f"{food.source}, {words('food.ref', ref=food.source_ref)}" if food.source_ref else food.source
+    yield FactView(words("food.source"), source)
+    yield FactView(words("food.quality"), words(f"quality.{food.quality.value}"))
+    if food.updated:
+        yield FactView(words("food.updated"), food.updated)
+    if food.state:
+        yield FactView(words("food.state"), food.state)
+    if food.refuse:
+        yield FactView(words("food.refuse"), words.percent(food.refuse))
+    if food.density_g_ml is not None:
+        yield FactView(words("food.density"), words("food.density_value", value=food.density_g_ml))
+
+
+def _groups(food: Food, words: Words) -> Iterable[FigureGroup]:
+    sorted_in: dict[str, list[FigureView]] = {}
+    for tag in in_order(food.values):
+        figure = _figure(tag, food.values[tag], words)
+        sorted_in.setdefault(_group_of(tag), []).append(figure)
+    for name in (*(name for name, _ in GROUPS), "vitamins", "other"):
+        if name in sorted_in:
+            yield FigureGroup(words(f"groups.{name}"), tuple(sorted_in[name]))
+
+
+def _group_of(tag: Tag) -> str:
+    name = tag.rpartition("_")[0]
+    for group, names in GROUPS:
+        if name in names:
+            return group
+    return "vitamins" if name.startswith("VIT") or name in VITAMINS else "other"
+
+
+def tag_name(tag: Tag, words: Words) -> str:
+    """A component's name; its tagname where the words have none."""
+    name = tag.rpartition("_")[0]
+    return words.get(f"tags.{name}", name)
+
+
+def _figure(tag: Tag, value: Value, words: Words) -> FigureView:
+    unit = tag.rpartition("_")[2]
+    kind = words(f"food.kinds.{value.kind.value}")
+    if value.kind is ValueKind.TRACE:
+        amount = words("food.trace")
+        kind = ""
+    elif value.kind is ValueKind.BELOW and value.limit is not None:
+        amount = f"<{NARROW_SPACE}{_amount(value.limit, unit, words)}"
+    elif tag == "ENERC_kJ":
+        kcal = words.number(value.amount / KJ_PER_KCAL)
+        amount = f"{words.number(value.amount)}{NARROW_SPACE}kJ / {kcal}{NARROW_SPACE}kcal"
+    else:
+        amount = _amount(value.amount, unit, words)
+    return FigureView(tag_name(tag, words), amount, kind)
+
+
+def _amount(amount: float, unit: str, words: Words) -> str:
+    """As the table has it, six significant figures at most."""
+    number = f"{amount:.6g}" if amount < 1e6 else f"{amount:.0f}"
+    return f"{words.localised(number)}{NARROW_SPACE}{_UNITS.get(unit, unit)}"
+
+
+def _unknown(food: Food, words: Words) -> str:
+    names = [tag_name(tag, words) for tag in MAIN if tag not in food.values]
+    return words("food.unknown", names=", ".join(names)) if names else ""
+
+
+def _named(key: str, names: frozenset[str], words: Words) -> str:
+    return words(key, names=", ".join(sorted(names))) if names else ""
+
+
+def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> Iterable[UseView]:
+    """The recipes by the share of energy that the food gives, largest first; one that counts it nowhere comes last."""
+    titles = {card.slug: card.title for card, _ in uses}
+    for card, use in sorted(uses, key=lambda pair: (-_share(*pair), pair[1].optional, pair[0].title, pair[0].slug)):
+        notes = []
+        if use.through:
+            notes.append(words("food.through", name=titles.get(use.through, use.through.replace("-", " "))))
+        if use.optional:
+            notes.append(words("food.swap" if use.swap else "food.optional"))
+        share = _share(card, use)
+        yield UseView(
+            title=card.title,
+            href=f"{root}recipes/{safe_path(card.slug)}/index.html",
+            grams=words.grams(use.grams),
+            share="" if use.optional or not card.energy_kcal else words.percent(share),
+            bar=f"{min(share, 1.0) * 100:.2f}%",
+            note=", ".join(notes),
+        )
+
+
+def _share(card: Card, use: Use) -> float:
+    """Of the portion's energy that the food gives, 0 to 1."""
+    if use.optional or not card.energy_kcal:
+        return 0.0
+    return max(use.kcal / card.energy_kcal, 0.0)

@@ -1,0 +1,97 @@
+"""How the figures are made. Takes the rule set and the foods used, gives method/index.html.
+
+Template `method.html` gets `shell` and `method`, a MethodView.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gramwright.labelling.rules_model import RuleSet
+from gramwright.model import Food
+from gramwright.site.pages.food import tag_name
+from gramwright.site.theme import Theme
+from gramwright.site.words import NARROW_SPACE, Words
+
+PATH = "method/index.html"
+
+
+@dataclass(frozen=True, slots=True)
+class FactorView:
+    """A term of the energy sum: energy in one gram."""
+
+    name: str
+    kj: str
+    kcal: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayView:
+    name: str
+    amount: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceView:
+    """A document or a publisher, and what is taken from it."""
+
+    name: str
+    text: str
+    checked: str
+    """'' when it was read in a copy of the publisher's text."""
+
+
+@dataclass(frozen=True, slots=True)
+class MethodView:
+    """What `method.html` gets."""
+
+    rules: str
+    law: str
+    factors: tuple[FactorView, ...]
+    days: tuple[DayView, ...]
+    documents: tuple[SourceView, ...]
+    publishers: tuple[SourceView, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, bytes]:
+    """The page; `foods` are those that the recipes use, `rules` the hub's rule set."""
+    words = theme.words
+    publishers = Counter(food.source for food in foods if food.source)
+    view = MethodView(
+        rules=rules.name,
+        law=rules.law,
+        factors=tuple(
+            FactorView(words.get(f"pieces.{term.key}", term.key), _plain(term.kj, words), _plain(term.kcal, words),
+                       term.source.cite)
+            for term in rules.energy.terms
+        ),
+        days=tuple(DayView(*_day(tag, amount, words)) for tag, amount in rules.reference.items()),
+        documents=tuple(
+            SourceView(source.cite, source.what, "" if source.checked == "read" else source.checked.value)
+            for source in rules.sources
+        ),
+        publishers=tuple(
+            SourceView(name, words("method.foods_of", n=count), "")
+            for name, count in sorted(publishers.items(), key=lambda item: (-item[1], item[0]))
+        ),
+        notes=rules.notes,
+        cautions=theme.settings.cautions,
+    )
+    shell = theme.shell(
+        PATH, kind="method", title=words("method.title"), description=words("method.description"), section="method"
+    )
+    return {PATH: theme.render("method.html", shell, method=view)}
+
+
+def _day(tag: str, amount: float, words: Words) -> tuple[str, str]:
+    unit = tag.rpartition("_")[2].replace("ug", "µg")
+    return tag_name(tag, words), f"{_plain(amount, words)}{NARROW_SPACE}{unit}"
+
+
+def _plain(number: float, words: Words) -> str:
+    return words.plain(number)
