@@ -277,6 +277,11 @@ def test_what_counts_as_naming_an_allergen() -> None:
     assert refers["soybeans"].search("soy sauce")
     assert refers["molluscs"].search("mollusc")
     assert refers["brazil nut"].search("Brazil nuts")
+    assert not refers["milk"].search("Whey powder")
+    assert not refers["peanuts"].search("Groundnut oil")
+    assert not refers["celery"].search("Celeriac")
+    assert refers["nuts"].search("mixed nuts")
+    assert not refers["nuts"].search("nutmeg")
 
 
 def test_texts_fall_back_to_english() -> None:

@@ -34,7 +34,7 @@ class Words:
     members: Mapping[str, frozenset[str]]
     """Group -> the ids in it."""
     refers: Mapping[str, re.Pattern[str]]
-    """Id -> what counts as naming it inside a food's name ('egg' in 'egg white', not in 'eggplant')."""
+    """Id -> what names it inside a food's name ('egg' in 'egg white', not in 'eggplant'; 'whey' is not 'milk')."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def vocabulary() -> Words:
         for each in sorted({of for of in group.values() if of})
     }
     refers = {
-        name: _naming([name, *entry["also"]])
+        name: _naming(entry.get("named_by", [name]))
         for part in ("allergens", "generic")
         for name, entry in data[part].items()
     }
