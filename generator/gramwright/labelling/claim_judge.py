@@ -13,17 +13,19 @@ Figures are unrounded, of the food as eaten, rows as written (optional ones left
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from gramwright.labelling import claim_text
 from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.claim_rows import Answer, answer, to_taste
 from gramwright.labelling.energy import COMPLETE, Energy
-from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, EnergyTerm, RuleSet
+from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, EnergyTerm, Rows, RuleSet
 from gramwright.model import ClaimFinding, Dish, Figure, Tag, Weight
 
 FATTY_ACIDS: tuple[Tag, ...] = ("FASAT_g", "FAMS_g", "FAPU_g")
+
+_ENERGY = {"ENERC_kJ", "ENERC_kcal"}
 
 
 class Lack(StrEnum):
@@ -37,8 +39,7 @@ class Lack(StrEnum):
     DENSITY = "density"
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """A condition as met: `amount` on its basis (None: nothing known), against `limit`."""
 
     condition: Condition
@@ -69,8 +70,24 @@ class Judge:
             Basis.PER_PORTION: 1 / dish.page.portions,
         }
         self._sums: dict[tuple[Tag, ...], tuple[float, bool, bool]] = {}
+        self._readings: dict[int, Reading] = {}
+        self._answers: dict[Rows, Answer] = {}
 
     # ------------------------------------------------------------ claims
+
+    def worth(self, claim: ClaimRule) -> bool:
+        """False only where a look at the amounts shows that a claim neither holds nor is a near miss."""
+        if self.liquid or (self.main_dish and claim.main_dish):
+            return True
+        figure, scale = self._figure, self._scale
+        for case in claim.screen:
+            for tag, basis, at_least, bound in case:
+                found = figure(tag)
+                if found is None or (found.amount * scale[basis] < bound) is at_least:
+                    break
+            else:
+                return True
+        return False
 
     def holds(self, claim: ClaimRule) -> bool | None:
         """Whether a claim holds, without words: the quick way through all claims of a rule set."""
@@ -94,7 +111,7 @@ class Judge:
         """The claim weighed, in words; a near miss when it fails (only a small one when nobody asked)."""
         cases = self.cases(claim)
         verdicts = [self._case(case) for case in cases]
-        holds = self.holds(claim)
+        holds = True if True in verdicts else None if None in verdicts else False
         telling = [case for case, verdict in zip(cases, verdicts, strict=True) if verdict is holds]
         said = [
             claim_text.case([self.read(c) for c in case.conditions], self._rows(case), self.dish, self.rules, holds)
@@ -122,7 +139,13 @@ class Judge:
         return outcome
 
     def _rows(self, case: Case) -> list[Answer]:
-        return [answer(rows, self.dish, self.rules.claims_law, self.liquid) for rows in case.rows]
+        return [self._row(rows) for rows in case.rows]
+
+    def _row(self, rows: Rows) -> Answer:
+        found = self._answers.get(rows)
+        if found is None:
+            found = self._answers[rows] = answer(rows, self.dish, self.rules.claims_law, self.liquid)
+        return found
 
     def _miss(self, claim: ClaimRule, holds: bool | None, *, asked: bool) -> str:
         if holds is not False:
@@ -140,7 +163,13 @@ class Judge:
     # ------------------------------------------------------------ conditions
 
     def read(self, condition: Condition) -> Reading:
-        """A condition against the dish's figures."""
+        """A condition (of this rule set) against the dish's figures; each is read once."""
+        found = self._readings.get(id(condition))
+        if found is None:
+            found = self._readings[id(condition)] = self._read(condition)
+        return found
+
+    def _read(self, condition: Condition) -> Reading:
         scale = self._scale.get(condition.basis)
         if scale is None:
             return self._ratio(condition)
@@ -172,21 +201,21 @@ class Judge:
         """Amount in the batch, whether anything is known, whether it is known for every row."""
         found = self._sums.get(tags)
         if found is None:
-            figures = [self._figure(tag) for tag in tags]
-            known = [figure for figure in figures if figure is not None]
-            found = (
-                sum(figure.amount for figure in known),
-                bool(known),
-                len(known) == len(tags) and all(figure.coverage >= COMPLETE for figure in known),
-            )
-            self._sums[tags] = found
+            amount, known, complete = 0.0, False, True
+            for tag in tags:
+                figure = self._figure(tag)
+                if figure is None:
+                    complete = False
+                else:
+                    known = True
+                    amount += figure.amount
+                    complete = complete and figure.coverage >= COMPLETE
+            found = self._sums[tags] = (amount, known, complete)
         return found
 
     def _figure(self, tag: Tag) -> Figure | None:
-        if tag == "ENERC_kJ":
-            return self._energy.factor_kj
-        if tag == "ENERC_kcal":
-            return self._energy.factor_kcal
+        if tag in _ENERGY:
+            return self._energy.factor_kj if tag == "ENERC_kJ" else self._energy.factor_kcal
         return self.dish.totals.get(tag)
 
     def _seasoning(self, tags: tuple[Tag, ...]) -> float | None:

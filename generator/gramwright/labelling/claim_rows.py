@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from gramwright.labelling.claim_data import Added, claim_data
@@ -54,6 +55,8 @@ def answer(rows: Rows, dish: Dish, law: str, liquid: bool) -> Answer:
     """Whether a row condition holds for the dish under a law."""
     if rows is Rows.COMPARISON:
         return Answer(None, "it compares with a reference food, which one recipe cannot show")
+    if rows is Rows.PROTEIN_QUALITY:
+        return Answer(None, f"{law} counts protein corrected for its digestibility, which the tables do not give")
     if rows is Rows.UNLISTED:
         return Answer(False, f"{law} allows only the claims on its list, and this is not among them")
     if rows is Rows.LIQUID:
@@ -110,8 +113,12 @@ def _plain(food: Food, added: Added) -> bool | None:
     """True for a plain food of a composition table; None otherwise."""
     if food.quality not in (Quality.TABLE, Quality.ANALYSED) or food.group not in added.plain:
         return None
-    said = set(_WORD.findall(f"{food.name} {food.state}".lower()))
-    return None if said & added.words else True
+    return True if added.words.isdisjoint(_said(food.name, food.state)) else None
+
+
+@lru_cache(maxsize=4096)
+def _said(name: str, state: str) -> tuple[str, ...]:
+    return tuple(_WORD.findall(f"{name} {state}".lower()))
 
 
 def some(names: list[str], most: int = 3) -> str:

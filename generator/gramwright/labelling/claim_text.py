@@ -128,8 +128,9 @@ def _up(gap: float, *, strict: bool) -> str:
 
 def _names(tags: Sequence[Tag], rules: RuleSet) -> str:
     nutrients = claim_data().nutrients
-    lines = {line.tag: line.name for line in rules.lines}
-    return " and ".join(dict.fromkeys(nutrients.get(tag) or lines.get(tag) or tag.rpartition("_")[0] for tag in tags))
+    return " and ".join(
+        dict.fromkeys(nutrients.get(tag) or rules.line_name(tag) or tag.rpartition("_")[0] for tag in tags)
+    )
 
 
 def _unit(tag: Tag) -> str:

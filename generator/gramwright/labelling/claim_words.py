@@ -9,12 +9,13 @@ of the dish ("the low-fat yoghurt").
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from gramwright.labelling.claim_judge import Judge
 from gramwright.labelling.claim_rows import foods
-from gramwright.labelling.rules_model import ClaimRule, ClaimWord
+from gramwright.labelling.rules_model import ClaimRule
 from gramwright.labelling.ruleset_reader import folded
+from gramwright.labelling.wordbook import WordBook, wordbooks
 from gramwright.model import ClaimFinding
 from gramwright.problems import Place, Problem, ProblemLog, Severity
 
@@ -32,14 +33,13 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
     if not rules.claims:
         return
     own = language.partition("-")[0]
-    words = (*rules.words.get(own, ()), *(rules.words.get("en", ()) if own != "en" else ()))
+    known = wordbooks()
+    books = [known[name] for name in dict.fromkeys((own, "en")) if name in known]
     asked = {rules.claim_names.get(folded(name)) for name in page.claims}
     weighed: dict[str, ClaimFinding] = {}
     names: set[str] | None = None
     for place, text, telling, what in _texts(judge):
-        if not text:
-            continue
-        for start, end, claim_name in matches(words, text, telling=telling):
+        for start, end, claim_name in _found(books, text, telling):
             claim = rules.claims.get(rules.claim_names.get(folded(claim_name), ""))
             if claim is None or claim.name in asked:
                 continue
@@ -56,17 +56,11 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
                 log.add(_problem(where, telling, what, text[start:end], claim, finding, rules.claims_law))
 
 
-def matches(words: tuple[ClaimWord, ...], text: str, *, telling: bool) -> list[tuple[int, int, str]]:
-    """(start, end, claim) of every wording found, in order; where two overlap, the first of the list counts."""
-    found: list[tuple[int, int, str]] = []
-    for word in words:
-        if word.titles_only and not telling:
-            continue
-        for match in word.pattern.finditer(text):
-            start, end = match.span()
-            if all(end <= other_start or start >= other_end for other_start, other_end, _ in found):
-                found.append((start, end, word.claim))
-    return sorted(found)
+def _found(books: Sequence[WordBook], text: str, telling: bool) -> list[tuple[int, int, str]]:
+    if not text:
+        return []
+    tokens = set(_WORD.findall(text.lower()))
+    return sorted(match for book in books if book.may_claim(tokens) for match in book.matches(text, titles=telling))
 
 
 def _texts(judge: Judge) -> Iterator[tuple[Place, str, bool, str]]:

@@ -33,7 +33,7 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
     holding: list[ClaimRule] = []
     close: list[ClaimRule] = []
     for claim in rules.claims.values():
-        if claim.name in names:
+        if claim.name in names or not judge.worth(claim):
             continue
         verdict = judge.holds(claim)
         if verdict:

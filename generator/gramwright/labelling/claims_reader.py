@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, LineRule, Rows, Source
 from gramwright.labelling.strict import Fields, bad
 from gramwright.model import Tag
 
+SIMPLE = {Basis.PER_100G, Basis.PER_50G, Basis.PER_PORTION}
 CLAIM = {"name", "also", "weaker", "all", "any", "main_dish", "each", "source"}
 CONDITION = {"of", "per", "at_least", "at_most", "above", "below", "drinks", "rows", "reference_share", "drinks_share"}
 LIMITS = {"at_least": (True, False), "above": (True, True), "at_most": (False, False), "below": (False, True)}
@@ -23,12 +25,13 @@ def read_claims(
 ) -> dict[str, ClaimRule]:
     """Claims by name, in file order; `each` gives one claim per tag that has a reference amount."""
     names = {line.tag: line.name for line in lines if line.tag}
+    nutrients = claim_data().nutrients
     claims: dict[str, ClaimRule] = {}
     for place, data in enumerate(entries, 1):
         block = Fields(data, f"claims[{place}]", CLAIM)
         tags: list[Tag] = [str(tag) for tag in block.items("each")] or [""]
         for tag in tags:
-            claim = _claim(block, tag, names.get(tag, tag), sources, reference)
+            claim = _claim(block, tag, names.get(tag) or nutrients.get(tag, tag), sources, reference)
             if claim.name in claims:
                 raise bad(block.path, f"expected each claim once, found '{claim.name}' again")
             claims[claim.name] = claim
@@ -45,16 +48,28 @@ def _claim(
     def named(text: str) -> str:
         return text.replace("{name}", name)
 
+    cases = _cases(block, tag, reference)
     return ClaimRule(
         name=named(block.text("name")),
         also=tuple(named(str(also)) for also in block.items("also")),
-        cases=_cases(block, tag, reference),
+        cases=cases,
         main_dish=_cases(Fields(block.get("main_dish"), f"{block.path}.main_dish", {"all", "any"}), tag, reference)
         if "main_dish" in block
         else (),
         weaker=tuple(named(str(weaker)) for weaker in block.items("weaker")),
-        each=bool(tag),
+        each=tag,
         source=block.source(sources),
+        screen=tuple(_screen(case) for case in cases),
+    )
+
+
+def _screen(case: Case) -> tuple[tuple[Tag, Basis, bool, float], ...]:
+    """The conditions on one tag by weight or portion, each with a bound beyond which it is no near miss."""
+    near = claim_data().near * (1 + 1e-9)
+    return tuple(
+        (c.tags[0], c.basis, c.at_least, c.limit * (1 - near if c.at_least else 1 + near))
+        for c in case.conditions
+        if len(c.tags) == 1 and c.basis in SIMPLE
     )
 
 

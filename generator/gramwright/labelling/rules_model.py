@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -137,6 +136,8 @@ class Rows(StrEnum):
     """Against a reference food: a recipe alone cannot show it."""
     UNLISTED = "not listed"
     """The law allows only the claims on its list, and this is none."""
+    PROTEIN_QUALITY = "protein quality"
+    """The law counts protein corrected for its digestibility."""
     LIQUID = "liquid"
     """Defined for drinks only."""
 
@@ -160,9 +161,11 @@ class ClaimRule:
     """Cases that apply instead when the portion weighs enough to be a meal; empty: the same cases."""
     weaker: tuple[str, ...]
     """Claims that this one makes needless to say."""
-    each: bool
-    """One of a series, a claim per vitamin or mineral."""
+    each: Tag
+    """The vitamin or mineral, for one of a series of claims; '' otherwise."""
     source: Source
+    screen: tuple[tuple[tuple[Tag, Basis, bool, float], ...], ...]
+    """Per case, its simple conditions as (tag, basis, at least, bound): a dish beyond a bound is not even near it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,16 +177,6 @@ class Guidance:
     unit: str
     source: Source
     note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ClaimWord:
-    """Wording that amounts to a claim."""
-
-    pattern: re.Pattern[str]
-    claim: str
-    titles_only: bool
-    """Looked for only where it speaks of the dish: the word has other meanings in running text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,8 +209,6 @@ class RuleSet:
     claims: Mapping[str, ClaimRule]
     claim_names: Mapping[str, str]
     """Folded name or synonym -> claim name."""
-    words: Mapping[str, tuple[ClaimWord, ...]]
-    """Language -> wording that amounts to a claim."""
     main_dish_g: float | None
     leftovers: Mapping[str, Guidance]
     """fridge_days, freezer_months, cool_within_h, reheat_c ...: absent where no figure is known."""
@@ -229,3 +220,7 @@ class RuleSet:
     def names(self) -> dict[str, str]:
         """Line key -> the law's English name."""
         return {line.key: line.name for line in self.lines}
+
+    def line_name(self, tag: Tag) -> str | None:
+        """The law's English name of a component; None where it has no line."""
+        return next((line.name for line in self.lines if line.tag == tag), None)

@@ -6,7 +6,6 @@ one of the file's sources: a figure without a source cannot be loaded.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from math import inf
 from typing import Any
@@ -15,7 +14,6 @@ from gramwright.labelling.claims_reader import read_claims
 from gramwright.labelling.rounding import Band, Rounder
 from gramwright.labelling.rules_model import (
     Checked,
-    ClaimWord,
     EnergyRule,
     EnergyTerm,
     Guidance,
@@ -36,8 +34,8 @@ COLUMNS = {"per_100g", "per_portion"}
 UNITS = {"ug": "µg"}
 
 
-def read_rules(data: Mapping[str, Any], family: str, words: Mapping[str, Iterable[tuple[str, str, bool]]]) -> RuleSet:
-    """A rule set from parsed YAML. `words`: language -> (pattern, claim, titles only) of what amounts to a claim."""
+def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
+    """A rule set from parsed YAML; `family` is the id of the file that its figures stand in."""
     top = Fields(data, str(data.get("id", "rule set")), TOP)
     sources = {
         str(key): Source(
@@ -79,10 +77,6 @@ def read_rules(data: Mapping[str, Any], family: str, words: Mapping[str, Iterabl
         claims_law=top.text("claims_law"),
         claims=claims,
         claim_names=names,
-        words={
-            language: tuple(ClaimWord(re.compile(says, re.IGNORECASE), *rest) for says, *rest in entries)
-            for language, entries in words.items()
-        },
         main_dish_g=None if main_dish is None else main_dish.number("from_g"),
         leftovers={
             key: Guidance(
@@ -167,7 +161,7 @@ def _weights(terms: Iterable[tuple[Tag, tuple[Tag, ...], float]]) -> dict[Tag, f
         weights[add] = weights.get(add, 0.0) + factor
         for tag in less:
             weights[tag] = weights.get(tag, 0.0) - factor
-    return {tag: round(weight, 9) for tag, weight in weights.items() if abs(weight) > 1e-9}
+    return {tag: round(weight, 12) for tag, weight in weights.items() if abs(weight) > 1e-9}
 
 
 def bands(block: Fields) -> list[Band]:
@@ -189,12 +183,12 @@ def bands(block: Fields) -> list[Band]:
 
 def _rounders(top: Fields, sources: Mapping[str, Source], lines: tuple[LineRule, ...]) -> dict[str, Rounder]:
     rounders: dict[str, Rounder] = {}
-    for _, block in top.blocks("rounding", {"for", "bands", "zero", "source"}):
+    for _, block in top.blocks("rounding", {"for", "bands", "zero", "unit", "source"}):
         block.source(sources)
         shared = bands(block)
         for tag in map(str, block.items("for")):
             unit = tag.rpartition("_")[2]
-            rounders[tag] = Rounder(shared, UNITS.get(unit, unit), block.text("zero", "0"))
+            rounders[tag] = Rounder(shared, block.text("unit", UNITS.get(unit, unit)), block.text("zero", "0"))
     for line in lines:
         if line.tag:
             found = rounders.get(line.tag) or rounders.get("*_" + line.tag.rpartition("_")[2])

@@ -35,27 +35,14 @@ def load(rule_set: str) -> RuleSet:
     data = _data(rule_set)
     base = data.pop("based_on", None)
     if base is None:
-        return read_rules(data, rule_set, _words())
+        return read_rules(data, rule_set)
     if base not in available() or base == rule_set:
         raise bad(rule_set, f"expected based_on: another rule set, found '{base}'")
     whole = _data(str(base))
     if "based_on" in whole:
         raise bad(rule_set, f"expected a base that stands by itself, found '{base}'")
     sources = {**whole["sources"], **data.pop("sources", {})}
-    return read_rules({**whole, **data, "sources": sources}, str(base), _words())
-
-
-@cache
-def _words() -> dict[str, list[tuple[str, str, bool]]]:
-    """Language -> (pattern, claim, titles only), from content/labelling/words/<language>.yaml."""
-    words: dict[str, list[tuple[str, str, bool]]] = {}
-    for path in sorted((_folder() / "words").glob("*.yaml")):
-        entries = read_yaml(f"labelling/words/{path.name}").get("words", [])
-        try:
-            words[path.stem] = [(str(e["says"]), str(e["claim"]), bool(e.get("titles", False))) for e in entries]
-        except (KeyError, TypeError) as error:
-            raise bad(f"words/{path.name}", "expected entries with 'says' and 'claim'") from error
-    return words
+    return read_rules({**whole, **data, "sources": sources}, str(base))
 
 
 def _folder() -> Path:
