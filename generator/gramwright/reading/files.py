@@ -17,12 +17,13 @@ def decode(data: bytes, file: str, log: ProblemLog) -> str | None:
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         log.error(Place(file, 1, 1), "not-utf8", "expected UTF-8 text, found UTF-16", "save the file again as UTF-8")
         return None
+    data = data.removeprefix(b"\xef\xbb\xbf")
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         before = data[: error.start]
         line = before.count(b"\n") + 1
-        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8-sig", "replace")) + 1
+        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
         log.error(
             Place(file, line, column),
             "not-utf8",

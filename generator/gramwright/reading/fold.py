@@ -8,8 +8,8 @@ from functools import lru_cache
 
 _LETTERS = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i", "µ": "u"})
 _APOSTROPHES = str.maketrans("", "", "'’‘ʼ`´")
-_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
-_BREAK = re.compile(r"[^\w%\x00]+")
+_DECIMAL = re.compile(r"(?<=\d),(?=\d)")
+_BREAK = re.compile(r"(?:[^\w%.]|_|(?<!\d)\.|\.(?!\d))+")
 _IRREGULAR = {
     "leaves": "leaf",
     "loaves": "loaf",
@@ -33,10 +33,9 @@ def fold(name: str) -> str:
     if not text.isascii():
         text = unicodedata.normalize("NFKD", text)
         text = "".join(c for c in text if not unicodedata.combining(c)).casefold().translate(_LETTERS)
-    text = _DECIMAL.sub("\0", text.translate(_APOSTROPHES)).replace("&", " and ").replace("%", "% ")
-    words = _BREAK.sub(" ", text.replace("_", " ")).split()
-    key = " ".join([_singular(word) for word in words])
-    return key.replace(" %", "%").replace("\0", ".")
+    text = _DECIMAL.sub(".", text.translate(_APOSTROPHES)).replace("&", " and ").replace("%", "% ")
+    key = " ".join([_singular(word) for word in _BREAK.sub(" ", text).split()])
+    return key.replace(" %", "%")
 
 
 def _singular(word: str) -> str:
@@ -53,6 +52,6 @@ def _singular(word: str) -> str:
     if word[-1] == "e" and len(word) > 3:
         if word[-2] == "i":
             return word[:-2] + "y"
-        if word[-2] in "osxz" or word[-3:-1] in ("ch", "sh"):
+        if word[-2] in "oxz" or word[-3:-1] in ("ch", "sh", "ss"):
             return word[:-1]
     return word
