@@ -16,7 +16,7 @@ from gramwright.publishing.kitchen import Kitchen, open_kitchen
 
 HUB = Path(__file__).resolve().parents[2] / "site_demo"
 TODAY = date(2026, 11, 25)
-"""A day on which every pack of the demo is fresh; the demo's own dates are before it."""
+"""A day after all the demo's own dates."""
 
 
 @dataclass(frozen=True)
