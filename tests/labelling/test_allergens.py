@@ -312,7 +312,8 @@ def test_every_state_but_the_weakest_says_why() -> None:
 def test_two_rows_of_a_food_are_two_reasons_and_a_repeated_row_one() -> None:
     butter = food("butter", said(["milk"]))
     assert len(find(row_of(butter, line=3), row_of(butter, line=9)).because["milk"]) == 2
-    assert len(find(row_of(butter, line=3), row_of(butter, line=3)).because["milk"]) == 1
+    row = row_of(butter)
+    assert len(find(row, row).because["milk"]) == 1
 
 
 def test_a_source_without_a_code() -> None:

@@ -91,6 +91,10 @@ class AllergenRules:
     def order(self) -> tuple[Listed, ...]:
         return self.listed + self.generic
 
+    def names(self, language: str) -> Mapping[str, str]:
+        """Id -> the law's name, in the law's order; the generic names last."""
+        return _names(self.id, language)
+
     @cached_property
     def by_id(self) -> Mapping[str, Listed]:
         return {entry.id: entry for entry in self.order}
@@ -162,6 +166,11 @@ def load(rules_id: str) -> AllergenRules:
         shares=data["shares"]["when"] == "named",
         shares_law=str(data["shares"]["law"]),
     )
+
+
+@cache
+def _names(rules_id: str, language: str) -> Mapping[str, str]:
+    return {entry.id: entry.name(language) for entry in load(rules_id).order}
 
 
 @cache

@@ -31,7 +31,7 @@ same inputs give the same findings.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -40,15 +40,15 @@ from typing import NamedTuple
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergen_rules import AllergenRules
 from gramwright.labelling.kinds import kinds_table
-from gramwright.labelling.packs import pack_state
+from gramwright.labelling.packs import pack_speaks
 from gramwright.model import (
     AllergenFindings,
     AllergenStatement,
-    Dish,
     Excepted,
     Food,
     Ingredient,
     Presence,
+    Quality,
     Settings,
     Why,
 )
@@ -73,7 +73,14 @@ class Said(NamedTuple):
     group_unknown: frozenset[str] = _NONE
 
     def state(self, allergen: str) -> Presence:
-        return _state(allergen, self.contains, self.may_contain, self.unknown)
+        if allergen in self.contains:
+            return Presence.CONTAINS
+        if allergen in self.may_contain:
+            return Presence.MAY_CONTAIN
+        return Presence.UNKNOWN if allergen in self.unknown else Presence.NOT_RECORDED
+
+    def group_state(self, group: str) -> Presence:
+        return Said(self.group_contains, self.group_may_contain, self.group_unknown).state(group)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,37 +103,37 @@ def findings(
 ) -> AllergenFindings:
     """The rule set's allergens in the counted rows (optional ones are left out), each with its reasons."""
     rules = allergen_rules.load(rules_id)
-    leaves = list(_leaves(ingredients, rules, settings, today))
-    contains, may_contain, unknown, excepted, *groups = _merge(said for said, _, _ in leaves)
-    states: dict[str, Presence] = {}
-    words: dict[str, str] = {}
+    leaves = _leaves(ingredients, rules_id, settings.pack_months, today)
+    merged = _merge([said for said, _, _ in leaves])
+    words = dict(rules.names(settings.language))
+    states = dict.fromkeys(words, Presence.NOT_RECORDED)
     because: dict[str, tuple[Why, ...]] = {}
-    whys = [_why(food, row) for _, food, row in leaves]
-    for entry in rules.order:
-        state = _state(entry.id, contains, may_contain, unknown)
-        if entry.generic and state is Presence.NOT_RECORDED:
-            continue
-        states[entry.id] = state
-        words[entry.id] = entry.name(settings.language)
+    whys = _Whys(leaves)
+    for allergen in words:
+        state = merged.state(allergen)
         if state is not Presence.NOT_RECORDED:
-            field = _FIELD[state]
-            because[entry.id] = tuple(
-                dict.fromkeys(why for (said, _, _), why in zip(leaves, whys, strict=True) if entry.id in field(said))
-            )
+            states[allergen] = state
+            because[allergen] = whys.of(allergen, state)
+    for entry in rules.generic:
+        if entry.id not in because:
+            del states[entry.id], words[entry.id]
     return AllergenFindings(
         states=states,
         words=words,
         because=because,
-        unresolved=unknown,
-        groups={name: _state(name, *groups) for name in GROUPS},
-        excepted=_excepted(leaves, rules, settings.language) if excepted else (),
+        unresolved=merged.unknown,
+        groups={name: merged.group_state(name) for name in GROUPS},
+        excepted=_excepted(leaves, rules, settings.language) if merged.excepted else (),
     )
 
 
 def said_by(ingredient: Ingredient, rules_id: str, settings: Settings, today: date) -> Said:
     """What one row or swap says, whether it is optional or not. Rows combine by the union of their sets."""
-    rules = allergen_rules.load(rules_id)
-    return _merge(said for said, _, _ in _below(ingredient, rules, settings, today, set()))
+    if ingredient.food is not None:
+        return _said(ingredient.food, rules_id, settings.pack_months, today)
+    leaves: list[_Leaf] = []
+    _below(ingredient, rules_id, settings.pack_months, today, set(), leaves)
+    return _merge([said for said, _, _ in leaves])
 
 
 def choices(
@@ -175,39 +182,35 @@ def summary(found: AllergenFindings, rules_id: str, language: str = "en") -> tup
 # ---------------------------------------------------------------- what is said
 
 _Leaf = tuple[Said, Food, Ingredient]
+"""What a food says, the food, and its row."""
 
 
-def _leaves(
-    ingredients: Iterable[Ingredient], rules: AllergenRules, settings: Settings, today: date
-) -> Iterator[_Leaf]:
-    """Every counted food, sub-recipes opened (each once)."""
+def _leaves(ingredients: Iterable[Ingredient], rules_id: str, pack_months: int, today: date) -> list[_Leaf]:
+    """Every counted row of a food, sub-recipes opened (each once)."""
+    found: list[_Leaf] = []
     opened: set[int] = set()
     for ingredient in ingredients:
         if not ingredient.row.optional:
-            yield from _below(ingredient, rules, settings, today, opened)
+            _below(ingredient, rules_id, pack_months, today, opened, found)
+    return found
 
 
 def _below(
-    ingredient: Ingredient, rules: AllergenRules, settings: Settings, today: date, opened: set[int]
-) -> Iterator[_Leaf]:
-    food, dish = ingredient.food, ingredient.dish
-    if food is not None:
-        yield _said(food, rules, settings.pack_months, today), food, ingredient
+    ingredient: Ingredient, rules_id: str, pack_months: int, today: date, opened: set[int], into: list[_Leaf]
+) -> None:
+    if ingredient.food is not None:
+        into.append((_said(ingredient.food, rules_id, pack_months, today), ingredient.food, ingredient))
+    dish = ingredient.dish
     if dish is not None and id(dish) not in opened:
         opened.add(id(dish))
-        yield from _dish(dish, rules, settings, today, opened)
+        for inside in dish.ingredients:
+            if not inside.row.optional:
+                _below(inside, rules_id, pack_months, today, opened, into)
 
 
-def _dish(
-    dish: Dish, rules: AllergenRules, settings: Settings, today: date, opened: set[int]
-) -> Iterator[_Leaf]:
-    for ingredient in dish.counted:
-        yield from _below(ingredient, rules, settings, today, opened)
-
-
-def _said(food: Food, rules: AllergenRules, pack_months: int, today: date) -> Said:
-    readable = pack_state(food.quality, food.updated, pack_months, today).readable
-    return _translate(food.allergens, food.kinds, readable, rules.id)
+def _said(food: Food, rules_id: str, pack_months: int, today: date) -> Said:
+    readable = food.quality is not Quality.DECLARED or pack_speaks(food.updated, pack_months, today)
+    return _translate(food.allergens, food.kinds, readable, rules_id)
 
 
 @lru_cache(maxsize=8192)
@@ -269,35 +272,38 @@ def _in_law(
     )
 
 
-def _merge(said: Iterable[Said]) -> Said:
-    parts = tuple(set(said))
+def _merge(said: Sequence[Said]) -> Said:
+    parts = list({id(part): part for part in said}.values())
+    if len(parts) == 1:
+        return parts[0]
     if not parts:
         return Said(_NONE, _NONE, _NONE)
-    return Said(*(field[0].union(*field[1:]) for field in zip(*parts, strict=True)))
+    return Said(*(_NONE.union(*field) for field in zip(*parts, strict=True)))
 
 
-def _state(
-    allergen: str, contains: frozenset[str], may_contain: frozenset[str], unknown: frozenset[str]
-) -> Presence:
-    if allergen in contains:
-        return Presence.CONTAINS
-    if allergen in may_contain:
-        return Presence.MAY_CONTAIN
-    if allergen in unknown:
-        return Presence.UNKNOWN
-    return Presence.NOT_RECORDED
+class _Whys:
+    """The reasons for states: per row one, made when it is first asked for."""
 
+    def __init__(self, leaves: Sequence[_Leaf]) -> None:
+        self._said = {
+            Presence.CONTAINS: [(said.contains, food, row) for said, food, row in leaves if said.contains],
+            Presence.MAY_CONTAIN: [(said.may_contain, food, row) for said, food, row in leaves if said.may_contain],
+            Presence.UNKNOWN: [(said.unknown, food, row) for said, food, row in leaves if said.unknown],
+        }
+        self._made: dict[int, Why] = {}
 
-_FIELD: Mapping[Presence, Callable[[Said], frozenset[str]]] = {
-    Presence.CONTAINS: lambda said: said.contains,
-    Presence.MAY_CONTAIN: lambda said: said.may_contain,
-    Presence.UNKNOWN: lambda said: said.unknown,
-}
+    def of(self, allergen: str, state: Presence) -> tuple[Why, ...]:
+        found: dict[int, Why] = {}
+        for ids, food, row in self._said[state]:
+            if allergen in ids:
+                key = id(row)
+                found[key] = self._made.get(key) or self._make(key, food, row)
+        return tuple(found.values())
 
-
-def _why(food: Food, ingredient: Ingredient) -> Why:
-    source = f"{food.source}, {food.source_ref}" if food.source_ref else food.source
-    return Why(food.id, food.name, food.place, source, food.updated, ingredient.row.place)
+    def _make(self, key: int, food: Food, row: Ingredient) -> Why:
+        source = f"{food.source}, {food.source_ref}" if food.source_ref else food.source
+        made = self._made[key] = Why(food.id, food.name, food.place, source, food.updated, row.row.place)
+        return made
 
 
 def _excepted(leaves: Iterable[_Leaf], rules: AllergenRules, language: str) -> tuple[Excepted, ...]:
@@ -307,5 +313,6 @@ def _excepted(leaves: Iterable[_Leaf], rules: AllergenRules, language: str) -> t
         for name in sorted(said.excepted):
             exception = known[name]
             allergens = tuple(sorted(exception.allergens))
-            notes[Excepted(food.id, food.name, allergens, exception.text(language), exception.laws[rules.id])] = None
+            text, law = exception.text(language), exception.laws[rules.id]
+            notes[Excepted(food.id, food.name, allergens, text, law)] = None
     return tuple(notes)

@@ -78,12 +78,12 @@ def build(dish: Dish, rules_id: str, settings: Settings, today: date) -> Ingredi
     used = sum(entry.used_g for _, entry in entries)
     finished = dish.finished_g
     whole = finished if finished is not None and finished < used else used
-    named = _words(dish.page.title) if rules.shares else ()
+    title = _words(dish.page.title) if rules.shares else ()
     language = settings.language
     return IngredientList(
         tuple(
             _with_share(entry, 100 * entry.used_g / whole, language)
-            if whole > 0 and _names(named, ingredient, language)
+            if whole > 0 and _names(title, ingredient, language)
             else entry
             for ingredient, entry in entries
         )
@@ -115,15 +115,16 @@ def _entry(
         inside = _joined([part.segments for part in parts])
         segments = (Segment(f"{ingredient.name} ("), *inside, Segment(")"))
         return Entry(segments, used_g, None, bool(said.unknown), parts)
-    return Entry(_marked(ingredient.name, said, rules, settings.language), used_g, None, bool(said.unknown))
+    return Entry(_marked(ingredient.name, said, rules.id, settings.language), used_g, None, bool(said.unknown))
 
 
-def _marked(name: str, said: Said, rules: AllergenRules, language: str) -> tuple[Segment, ...]:
+@lru_cache(maxsize=8192)
+def _marked(name: str, said: Said, rules_id: str, language: str) -> tuple[Segment, ...]:
     """The name with its allergens' words emphasised, and the law's names of the others after it."""
     spans: list[tuple[int, int]] = []
     missing: list[str] = []
     words = allergen_rules.vocabulary()
-    for entry in rules.order:
+    for entry in allergen_rules.load(rules_id).order if said.contains else ():
         if said.state(entry.id) is not Presence.CONTAINS:
             continue
         ids = sorted(entry.covers) if not entry.generic else [entry.id]
@@ -188,7 +189,7 @@ def _names(title: Sequence[str], ingredient: Ingredient, language: str) -> bool:
     if ingredient.food is None:
         return _has(title, _words(ingredient.name), {})
     candidates = _candidates(ingredient.food.name, ingredient.food.aliases, language)
-    return any(_has(title, candidate, _unlike()) for candidate in candidates)
+    return any(_has(title, candidate, _unlike()) for candidate in candidates if candidate[0] in title)
 
 
 @lru_cache(maxsize=8192)

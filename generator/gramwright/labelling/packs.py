@@ -21,13 +21,13 @@ class Pack(StrEnum):
     """The date is no ISO date."""
     FUTURE = "future"
 
-    @property
-    def readable(self) -> bool:
-        """False: whatever the pack does not name is not known."""
-        return self in (Pack.NO_PACK, Pack.FRESH)
-
 
 @lru_cache(maxsize=8192)
+def pack_speaks(updated: str, months: int, today: date) -> bool:
+    """Whether the pack of a bought product that was read on `updated` can still be relied on."""
+    return pack_state(Quality.DECLARED, updated, months, today) is Pack.FRESH
+
+
 def pack_state(quality: Quality, updated: str, months: int, today: date) -> Pack:
     """Takes a food's `quality` and `updated`, the hub's limit and the day of the build."""
     if quality is not Quality.DECLARED:
