@@ -23,6 +23,7 @@ NARROW_SPACE = "\u202f"
 PLURAL_CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_UNIT = re.compile(r"(?<=\d) (?=(?:g|mg|µg|kg|mL|kJ|kcal|%)(?:\W|$))")
 _SLOT = re.compile(r"\{(\w+)\}")
 
 
@@ -114,6 +115,10 @@ class Words:
         if 0 < share < 0.005:
             return f"<{NARROW_SPACE}1{NARROW_SPACE}%"
         return f"{share * 100 * NUDGE:.0f}{NARROW_SPACE}%"
+
+    def joined(self, text: str) -> str:
+        """A text whose numbers never part from their units at a line's end: '3 g', '12 %'."""
+        return _UNIT.sub(NARROW_SPACE, text)
 
     def localised(self, text: str) -> str:
         """A text with plain numbers in it ('1654 kJ', '<0.5 g') with this language's grouping and decimal sign."""

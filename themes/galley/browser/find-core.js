@@ -23,6 +23,7 @@
 (() => {
   "use strict";
   const find = (globalThis.GramwrightFind ??= {});
+  const has = (bits, i) => (bits[i >> 5] >>> (i & 31)) & 1;
 
   /** Figures with a range: `per` steps to a unit, `step` of the slider in units. */
   const FIELDS = {
@@ -56,120 +57,175 @@
 
   // ------------------------------------------------------------ reading the columns
 
-  /** Tenths (or hundredths) of a graded step: fine up to 100, ten times as wide beyond. */
-  const graded = (step) => (step < 100 ? step : (step - 90) * 10);
-  const unzigzag = (number) => (number & 1 ? -((number + 1) >> 1) : number >> 1);
+  const GRADED = new Int32Array(4097);
+  for (let packed = 0; packed < GRADED.length; packed++) GRADED[packed] = packed <= 100 ? packed - 1 : (packed - 91) * 10;
 
   /**
    * Takes the first data file's content, gives the index that `query` asks.
-   * @param {object} columns
+   * Columns are unpacked when they are first needed.
+   * @param {object} packed
    */
-  function open(columns) {
-    const count = columns.recipes;
-    const values = {};
-    const least = {};
-    for (const [name, text] of Object.entries(columns.least)) least[name] = find.pack.subset(text, count);
-    for (const [name, [scale, text]] of Object.entries(columns.numbers)) {
-      values[name] = read(scale, find.pack.numbers(text, count), values);
+  function open(packed) {
+    const count = packed.recipes;
+    for (const [, text] of Object.values(packed.numbers)) {
+      if (count && text.length % count) throw find.pack.damaged("a column's length");
     }
-    values.ratio = ratios(values, least.kcal, count);
-    if (least.protein) least.ratio = least.protein;
-    const exact = values.protein;
-    values.protein = exact.map((tenths) => (tenths < 100 ? tenths : Math.floor((tenths + 5) / 10) * 10));
     return {
+      packed,
       count,
-      values,
-      least,
-      meals: together(columns.meals, count),
-      tags: { names: columns.tags.names, sets: find.pack.sets(columns.tags.sets) },
-      diets: { names: columns.diets.names, runs: columns.diets.together, which: find.pack.numbers(columns.diets.which, count) },
-      allergens: allergens(columns.allergens, count),
-      scales: {},
-      orders: {},
-      fails: new Uint8Array(count),
-      blame: new Uint8Array(count),
+      names: { meals: packed.meals.names, tags: packed.tags.names, diets: packed.diets.names },
+      allergens: [...new Set([...Object.keys(packed.allergens.classes), ...packed.allergens.names])],
+      kept: new Map(),
+      fails: new Uint16Array(count),
+      blame: new Uint16Array(count),
     };
   }
 
-  /** One column of numbers in its smallest shown step. */
-  function read(scale, packed, before) {
-    const column = new Int32Array(packed.length);
-    for (let i = 0; i < packed.length; i++) {
-      const step = packed[i] - 1;
-      if (step < 0) column[i] = -1;
-      else if (scale === "graded" || scale === "fine") column[i] = graded(step);
-      else if (scale === "kcal") column[i] = unzigzag(step) + told(before, i);
-      else if (scale === "longer") column[i] = unzigzag(step) + Math.max(before.hands_on[i], 0);
-      else column[i] = step;
+  /** What `make` gives, made once. */
+  function once(index, key, make) {
+    let made = index.kept.get(key);
+    if (made === undefined) index.kept.set(key, (made = make()));
+    return made;
+  }
+
+  /** A figure of every recipe, in its smallest shown step. @returns {Int32Array} */
+  const values = (index, name) => once(index, name, () => (name === "ratio" ? ratios(index) : READ[name](index, name)));
+
+  /** The recipes whose figure is only "at least" known; null for none. */
+  function least(index, name) {
+    const text = index.packed.least[name === "ratio" ? "protein" : name];
+    return text ? once(index, `least ${name}`, () => find.pack.subset(text, index.count)) : null;
+  }
+
+  const unpacked = (index, name) => find.pack.numbers(index.packed.numbers[name][1], index.count);
+
+  function whole(index, name) {
+    const column = unpacked(index, name);
+    for (let i = 0; i < column.length; i++) column[i]--;
+    return column;
+  }
+
+  function stepped(index, name) {
+    const column = unpacked(index, name);
+    for (let i = 0; i < column.length; i++) {
+      column[i] = column[i] < GRADED.length ? GRADED[column[i]] : (column[i] - 91) * 10;
     }
     return column;
   }
 
-  /** The kcal that a recipe's packed grams give. */
-  function told(values, i) {
-    let tenths = 0;
-    for (const name in KCAL_A_GRAM) if (values[name][i] > 0) tenths += KCAL_A_GRAM[name] * values[name][i];
-    return Math.floor((tenths + 5) / 10);
+  /** Protein as shown: tenths below 10 g, whole grams from there on. */
+  function protein(index) {
+    const column = tenthsOfProtein(index).slice();
+    for (let i = 0; i < column.length; i++) if (column[i] >= 100) column[i] = ((column[i] + 5) / 10 | 0) * 10;
+    return column;
   }
+
+  const tenthsOfProtein = (index) => once(index, "tenths of protein", () => whole(index, "protein"));
+
+  /** Energy, kept as the difference from what the packed grams give. */
+  function energy(index) {
+    const column = unpacked(index, "kcal");
+    const [p, c, f, b] = [tenthsOfProtein(index), values(index, "carbohydrate"), values(index, "fat"), values(index, "fibre")];
+    const [kp, kc, kf, kb] = Object.values(KCAL_A_GRAM);
+    for (let i = 0; i < column.length; i++) {
+      const step = column[i] - 1;
+      if (step < 0) {
+        column[i] = -1;
+        continue;
+      }
+      const tenths =
+        (p[i] > 0 ? kp * p[i] : 0) + (c[i] > 0 ? kc * c[i] : 0) + (f[i] > 0 ? kf * f[i] : 0) + (b[i] > 0 ? kb * b[i] : 0);
+      column[i] = unzigzag(step) + Math.floor((tenths + 5) / 10);
+    }
+    return column;
+  }
+
+  /** Time in all, kept as the difference from the time of work. */
+  function longer(index) {
+    const column = unpacked(index, "total");
+    const work = values(index, "hands_on");
+    for (let i = 0; i < column.length; i++) {
+      column[i] = column[i] === 0 ? -1 : unzigzag(column[i] - 1) + (work[i] > 0 ? work[i] : 0);
+    }
+    return column;
+  }
+
+  const unzigzag = (number) => (number & 1 ? -((number + 1) >> 1) : number >> 1);
+
+  const READ = {
+    protein,
+    carbohydrate: stepped,
+    fat: stepped,
+    fibre: stepped,
+    kcal: energy,
+    salt: stepped,
+    hands_on: whole,
+    total: longer,
+  };
 
   /** Grams of protein for every 100 kcal, in hundredths; not known where the energy is only "at least" known. */
-  function ratios({ protein, kcal }, least, count) {
-    const column = new Int32Array(count);
-    for (let i = 0; i < count; i++) {
-      const unsure = protein[i] < 0 || kcal[i] <= 0 || (least && has(least, i));
-      column[i] = unsure ? -1 : Math.round((protein[i] * 1000) / kcal[i]);
+  function ratios(index) {
+    const grams = tenthsOfProtein(index);
+    const kcal = values(index, "kcal");
+    const unsure = least(index, "kcal");
+    const column = new Int32Array(index.count);
+    for (let i = 0; i < column.length; i++) {
+      const known = grams[i] >= 0 && kcal[i] > 0 && !(unsure && has(unsure, i));
+      column[i] = known ? Math.round((grams[i] * 1000) / kcal[i]) : -1;
     }
     return column;
   }
 
-  function together({ names, together, which }, count) {
-    return { names, together, which: find.pack.numbers(which, count) };
+  /** Which combination of meals each recipe has, and which run of answers on diets. */
+  const which = (index, name) => once(index, name, () => find.pack.numbers(index.packed[name].which, index.count));
+  const tagSets = (index) => once(index, "tags", () => find.pack.sets(index.packed.tags.sets));
+
+  /**
+   * An allergen, or a class of them, by its id: three sets of recipes. Undefined when the index does not know it.
+   * @returns {{contains: Bits, may: Bits, unknown: Bits}|undefined}
+   */
+  function allergen(index, id) {
+    const { names, classes } = index.packed.allergens;
+    if (Object.hasOwn(classes, id)) return once(index, `class ${id}`, () => union(index, classes[id]));
+    const number = names.indexOf(id);
+    return number < 0 ? undefined : single(index, number);
   }
 
-  /** Three sets of recipes an allergen: contains, may contain, not known. */
-  function allergens(packed, count) {
-    const { subset } = find.pack;
-    const unsure = subset(packed.open, count);
-    const choices = new Map();
-    const singles = packed.names.map((name, number) => {
-      const contains = subset(packed.contains[number], count);
-      const may = subset(packed.may[number], count);
-      const unknown = subset(packed.unknown[number], count);
+  function single(index, number) {
+    return once(index, `allergen ${number}`, () => {
+      const { packed, count } = index;
+      const unsure = once(index, "open", () => find.pack.subset(packed.allergens.open, count));
+      const contains = find.pack.subset(packed.allergens.contains[number], count);
+      const may = find.pack.subset(packed.allergens.may[number], count);
+      const unknown = find.pack.subset(packed.allergens.unknown[number], count);
       for (let w = 0; w < unknown.length; w++) unknown[w] ^= unsure[w] & ~contains[w] & ~may[w];
-      return { name, contains, may, unknown };
+      return { contains, may, unknown };
     });
-    for (const [name, members] of Object.entries(packed.classes)) {
-      choices.set(name, union(name, members.map((number) => singles[number]), count));
-    }
-    for (const single of singles) if (!choices.has(single.name)) choices.set(single.name, single);
-    return { singles, choices };
   }
 
   /** A class of allergens: whatever one of its members has. */
-  function union(name, members, count) {
-    const made = { name };
+  function union(index, members) {
+    const made = {};
     for (const state of ["contains", "may", "unknown"]) {
-      const bits = (made[state] = find.pack.noBits(count));
-      for (const member of members) for (let w = 0; w < bits.length; w++) bits[w] |= member[state][w];
+      const bits = (made[state] = find.pack.noBits(index.count));
+      for (const number of members) {
+        const other = single(index, number)[state];
+        for (let w = 0; w < bits.length; w++) bits[w] |= other[w];
+      }
     }
     return made;
   }
 
-  const has = (bits, i) => (bits[i >> 5] >>> (i & 31)) & 1;
-
   // ------------------------------------------------------------ asking
 
   /**
-   * The conditions of a state, one by one. Each has `fails(mark)`, which calls
-   * `mark(i)` for every recipe that does not meet it.
-   * @param {object} index @param {State} state @param {object[]} words matches of find.match
+   * The conditions of a state, one by one.
+   * @param {State} state @param {object[]} words matches of find.match
    */
-  function conditions(index, state, words) {
-    const found = [];
-    for (const word of words) found.push({ kind: "word", name: word.typed, scores: word.scores });
+  function conditions(state, words) {
+    const found = words.map((word) => ({ kind: "word", name: word.typed, scores: word.scores }));
     for (const name of Object.keys(FIELDS)) {
-      const range = state.ranges[name];
-      if (range && (range[0] !== null || range[1] !== null)) found.push({ kind: "range", name, range });
+      if (state.ranges[name]) found.push({ kind: "range", name, range: state.ranges[name] });
     }
     if (state.meals.length) found.push({ kind: "meals", name: "", chosen: state.meals });
     for (const name of state.tags) found.push({ kind: "tag", name });
@@ -178,51 +234,90 @@
     return found;
   }
 
-  function markRange(index, { name, range }, fail) {
+  /*
+   * Each way of marking takes a condition and its number, and notes every recipe
+   * that does not meet it: one more failure, and which condition it was.
+   */
+
+  function markRange(index, { name, range }, number) {
+    const { fails, blame } = index;
     const { per } = FIELDS[name];
-    const column = index.values[name];
+    const column = values(index, name);
     const low = range[0] === null ? 0 : Math.ceil(range[0] * per - 1e-6);
-    const high = range[1] === null ? 0x7fffffff : Math.floor(range[1] * per + 1e-6);
+    const high = range[1] === null ? 0x3fffffff : Math.floor(range[1] * per + 1e-6);
     for (let i = 0; i < column.length; i++) {
-      const value = column[i];
-      if (value < low || value > high) fail(i);
+      if (column[i] < low || column[i] > high) {
+        fails[i]++;
+        blame[i] = number;
+      }
     }
-    const least = index.least[name];
-    if (range[1] === null || !least) return;
-    each(least, (i) => {
-      if (column[i] >= low && column[i] <= high) fail(i);
-    });
-  }
-
-  function markMeals(index, { chosen }, fail) {
-    const wanted = index.meals.names.map((name) => chosen.includes(name));
-    const fits = index.meals.together.map((members) => members.some((number) => wanted[number]));
-    const { which } = index.meals;
-    for (let i = 0; i < which.length; i++) if (!fits[which[i]]) fail(i);
-  }
-
-  function markTag(index, { name }, fail) {
-    const number = index.tags.names.indexOf(name);
-    const { starts, members } = index.tags.sets;
-    for (let i = 0; i < index.count; i++) {
-      let fits = false;
-      for (let at = starts[i]; at < starts[i + 1]; at++) if (members[at] === number) fits = true;
-      if (!fits) fail(i);
+    const unsure = range[1] === null ? null : least(index, name);
+    if (!unsure) return;
+    for (let i = 0; i < column.length; i++) {
+      if (has(unsure, i) && column[i] >= low && column[i] <= high) {
+        fails[i]++;
+        blame[i] = number;
+      }
     }
   }
 
-  function markDiet(index, { name }, fail) {
-    const number = index.diets.names.indexOf(name);
-    const fits = index.diets.runs.map((run) => run[number] === "y");
-    const { which } = index.diets;
-    for (let i = 0; i < which.length; i++) if (!fits[which[i]]) fail(i);
+  function markWord({ fails, blame }, { scores }, number) {
+    for (let i = 0; i < scores.length; i++) {
+      if (scores[i] === 0) {
+        fails[i]++;
+        blame[i] = number;
+      }
+    }
   }
 
-  function markWord(index, { scores }, fail) {
-    for (let i = 0; i < scores.length; i++) if (scores[i] === 0) fail(i);
+  /** Marks recipes whose combination does not fit. */
+  function markWhich({ fails, blame }, column, fits, number) {
+    for (let i = 0; i < column.length; i++) {
+      if (fits[column[i]] === 0) {
+        fails[i]++;
+        blame[i] = number;
+      }
+    }
   }
 
-  const MARK = { word: markWord, range: markRange, meals: markMeals, tag: markTag, diet: markDiet };
+  function markMeals(index, { chosen }, number) {
+    const wanted = index.names.meals.map((name) => chosen.includes(name));
+    const fits = Uint8Array.from(index.packed.meals.together, (members) => members.some((meal) => wanted[meal]));
+    markWhich(index, which(index, "meals"), fits, number);
+  }
+
+  function markDiet(index, { name }, number) {
+    const place = index.names.diets.indexOf(name);
+    markWhich(index, which(index, "diets"), Uint8Array.from(index.packed.diets.together, (run) => run[place] === "y"), number);
+  }
+
+  function markTag(index, { name }, number) {
+    const { fails, blame, count } = index;
+    const tag = index.names.tags.indexOf(name);
+    const { starts, members } = tagSets(index);
+    for (let i = 0; i < count; i++) {
+      let at = starts[i];
+      const end = starts[i + 1];
+      while (at < end && members[at] !== tag) at++;
+      if (at === end) {
+        fails[i]++;
+        blame[i] = number;
+      }
+    }
+  }
+
+  function markWithout(index, { name, may }, number) {
+    const { fails, blame, count } = index;
+    const bits = excluded(index, name, may);
+    for (let i = 0; i < count; i++) {
+      if (has(bits, i)) {
+        fails[i]++;
+        blame[i] = number;
+      }
+    }
+  }
+
+  const MARK = { word: markWord, range: markRange, meals: markMeals, tag: markTag, diet: markDiet, without: markWithout };
 
   /**
    * Takes an index, a state and the words' matches, gives the result.
@@ -232,17 +327,15 @@
    */
   function query(index, state, words = [], drawn = []) {
     const { count, fails, blame } = index;
-    const asked = conditions(index, state, words);
+    const asked = conditions(state, words);
     fails.fill(0);
+    let left = { may: 0, open: 0 };
     asked.forEach((condition, number) => {
-      const mark = MARK[condition.kind];
-      if (mark) mark(index, condition, (i) => ((fails[i] += fails[i] < 255 ? 1 : 0), (blame[i] = number)));
-    });
-    const without = asked.filter((condition) => condition.kind === "without");
-    const left = leftOut(index, without, state.may);
-    asked.forEach((condition, number) => {
-      if (condition.kind !== "without") return;
-      each(excluded(index, condition.name, state.may), (i) => ((fails[i] += fails[i] < 255 ? 1 : 0), (blame[i] = number)));
+      if (condition.kind === "without") {
+        if (state.without[0] === condition.name) left = leftOut(index, state);
+        condition.may = state.may;
+      }
+      MARK[condition.kind](index, condition, number);
     });
     const bits = find.pack.noBits(count);
     const alone = new Uint32Array(asked.length);
@@ -267,82 +360,81 @@
 
   /** Recipes that a left-out allergen takes away; all of them when the index does not know it. */
   function excluded(index, name, may) {
-    const choice = index.allergens.choices.get(name);
+    const found = allergen(index, name);
     const bits = find.pack.noBits(index.count);
-    if (!choice) {
-      for (let i = 0; i < index.count; i++) bits[i >> 5] |= 1 << (i & 31);
-      return bits;
-    }
-    for (let w = 0; w < bits.length; w++) {
-      bits[w] = choice.contains[w] | choice.unknown[w] | (may ? 0 : choice.may[w]);
-    }
+    if (!found) return bits.fill(0xffffffff);
+    const { contains, unknown } = found;
+    for (let w = 0; w < bits.length; w++) bits[w] = contains[w] | unknown[w] | (may ? 0 : found.may[w]);
     return bits;
   }
 
   /**
-   * Of what meets every other condition: how many are left out only because they
+   * Of what meets every condition so far: how many are left out only because they
    * may contain something (`may`), and how many because something is not known (`open`).
    */
-  function leftOut(index, without, may) {
+  function leftOut(index, state) {
     const found = { may: 0, open: 0 };
-    if (!without.length) return found;
-    const chosen = without.map(({ name }) => index.allergens.choices.get(name));
+    const chosen = state.without.map((name) => allergen(index, name));
     if (chosen.includes(undefined)) return found;
-    for (let i = 0; i < index.count; i++) {
-      if (index.fails[i] !== 0) continue;
-      let contained = false;
-      let unknown = false;
-      let maybe = false;
-      for (const choice of chosen) {
-        if (has(choice.contains, i)) contained = true;
-        else if (has(choice.unknown, i)) unknown = true;
-        else if (has(choice.may, i)) maybe = true;
+    const { fails, count } = index;
+    const fits = find.pack.noBits(count);
+    for (let i = 0; i < count; i++) if (fails[i] === 0) fits[i >> 5] |= 1 << (i & 31);
+    const open = find.pack.noBits(count);
+    const maybe = find.pack.noBits(count);
+    for (const { contains, may, unknown } of chosen) {
+      for (let w = 0; w < fits.length; w++) {
+        fits[w] &= ~contains[w];
+        open[w] |= unknown[w];
+        maybe[w] |= may[w];
       }
-      if (contained) continue;
-      if (unknown) found.open++;
-      else if (maybe && !may) found.may++;
     }
-    return found;
-  }
-
-  /** Calls `visit` for every member. */
-  function each(bits, visit) {
-    for (let w = 0; w < bits.length; w++) {
-      for (let word = bits[w]; word !== 0; word &= word - 1) visit((w << 5) + 31 - Math.clz32(word & -word));
+    for (let w = 0; w < fits.length; w++) {
+      open[w] &= fits[w];
+      maybe[w] &= fits[w] & ~open[w];
     }
+    return { may: state.may ? 0 : find.pack.countBits(maybe), open: find.pack.countBits(open) };
   }
 
   /** How many recipes there would be with each choice (as it is, for one already chosen). */
   function choiceCounts(index, state, asked, bits, total) {
-    const { count, fails, blame, meals, tags, diets } = index;
+    const { count, fails, blame, names, packed } = index;
     const mealsAt = asked.findIndex((condition) => condition.kind === "meals");
-    const byMeals = new Uint32Array(meals.together.length);
-    const byTag = new Uint32Array(tags.names.length);
-    const byRun = new Uint32Array(diets.runs.length);
+    const meals = which(index, "meals");
+    const diets = which(index, "diets");
+    const { starts, members } = tagSets(index);
+    const byMeals = new Uint32Array(packed.meals.together.length);
+    const byTag = new Uint32Array(names.tags.length);
+    const byRun = new Uint32Array(packed.diets.together.length);
     for (let i = 0; i < count; i++) {
       if (fails[i] === 0) {
-        byMeals[meals.which[i]]++;
-        byRun[diets.which[i]]++;
-        for (let at = tags.sets.starts[i]; at < tags.sets.starts[i + 1]; at++) byTag[tags.sets.members[at]]++;
-      } else if (fails[i] === 1 && blame[i] === mealsAt) byMeals[meals.which[i]]++;
+        byMeals[meals[i]]++;
+        byRun[diets[i]]++;
+        const end = starts[i + 1];
+        for (let at = starts[i]; at < end; at++) byTag[members[at]]++;
+      } else if (fails[i] === 1 && blame[i] === mealsAt) byMeals[meals[i]]++;
     }
-    const byMeal = new Uint32Array(meals.names.length);
-    meals.together.forEach((members, number) => members.forEach((meal) => (byMeal[meal] += byMeals[number])));
-    const byDiet = diets.names.map((_, number) => diets.runs.reduce((sum, run, at) => sum + (run[number] === "y" ? byRun[at] : 0), 0));
-    const without = new Map();
-    const kept = find.pack.noBits(count);
-    for (const [name, choice] of index.allergens.choices) {
-      if (state.without.includes(name)) {
-        without.set(name, total);
-        continue;
-      }
-      for (let w = 0; w < bits.length; w++) {
-        kept[w] = bits[w] & ~(choice.contains[w] | choice.unknown[w] | (state.may ? 0 : choice.may[w]));
-      }
-      without.set(name, find.pack.countBits(kept));
+    const byMeal = new Uint32Array(names.meals.length);
+    packed.meals.together.forEach((together, number) => together.forEach((meal) => (byMeal[meal] += byMeals[number])));
+    const byDiet = names.diets.map((_, diet) =>
+      packed.diets.together.reduce((sum, run, number) => sum + (run[diet] === "y" ? byRun[number] : 0), 0),
+    );
+    const named = (list, counts) => new Map(list.map((name, number) => [name, counts[number]]));
+    return {
+      meals: named(names.meals, byMeal),
+      tags: named(names.tags, byTag),
+      diets: named(names.diets, byDiet),
+      without: new Map(index.allergens.map((id) => [id, state.without.includes(id) ? total : kept(index, id, bits, state.may)])),
+    };
+  }
+
+  /** How many of a set of recipes stay when an allergen is left out. */
+  function kept(index, id, bits, may) {
+    const found = allergen(index, id);
+    const left = find.pack.noBits(index.count);
+    for (let w = 0; w < bits.length; w++) {
+      left[w] = bits[w] & ~(found.contains[w] | found.unknown[w] | (may ? 0 : found.may[w]));
     }
-    const named = (names, counts) => new Map(names.map((name, number) => [name, counts[number]]));
-    return { meals: named(meals.names, byMeal), tags: named(tags.names, byTag), diets: named(diets.names, byDiet), without };
+    return find.pack.countBits(left);
   }
 
   // ------------------------------------------------------------ ranges
@@ -352,24 +444,27 @@
    * recipes lie on it, and its end means "and more". `bins` of equal width, the
    * last with everything beyond; `all` counts the whole hub.
    */
-  function scale(index, name) {
-    if (index.scales[name]) return index.scales[name];
+  const scale = (index, name) => once(index, `scale ${name}`, () => makeScale(index, name));
+
+  function makeScale(index, name) {
     const { per, step } = FIELDS[name];
-    const column = index.values[name];
-    const known = column.filter((value) => value >= 0).sort();
-    const most = known.length ? known[Math.min(known.length - 1, Math.floor(known.length * 0.99))] / per : 0;
+    const column = values(index, name);
+    const sorted = column.slice().sort();
+    let unknown = 0;
+    while (unknown < sorted.length && sorted[unknown] < 0) unknown++;
+    const known = sorted.length - unknown;
+    const most = known ? sorted[unknown + Math.min(known - 1, Math.floor(known * 0.99))] / per : 0;
     const steps = Math.max(10, Math.ceil(most / step));
     const wide = Math.ceil(steps / MOST_BINS);
     const bins = Math.ceil(steps / wide);
-    const top = Number((bins * wide * step).toFixed(2));
-    const binOf = new Int8Array(column.length);
     const width = wide * step * per;
+    const binOf = new Int8Array(column.length);
     const all = new Uint32Array(bins);
     for (let i = 0; i < column.length; i++) {
-      binOf[i] = column[i] < 0 ? -1 : Math.min(bins - 1, Math.floor(column[i] / width));
-      if (binOf[i] >= 0) all[binOf[i]]++;
+      if (column[i] < 0) binOf[i] = -1;
+      else all[(binOf[i] = Math.min(bins - 1, Math.floor(column[i] / width)))]++;
     }
-    return (index.scales[name] = { top, step, bins, binOf, all });
+    return { top: Number((bins * wide * step).toFixed(2)), step, bins, binOf, all };
   }
 
   /** How many recipes that meet every other condition lie in each bin. */
@@ -400,17 +495,22 @@
 
   /** All recipes in one order, made once. Equal figures keep the order of titles. */
   function orderBy(index, sort) {
-    if (index.orders[sort]) return index.orders[sort];
-    const { field, high, late } = SORTS[sort];
-    const column = index.values[field];
-    const least = index.least[field];
+    return once(index, `order ${sort}`, () => makeOrder(index, SORTS[sort]));
+  }
+
+  function makeOrder(index, { field, high, late }) {
+    const column = values(index, field);
+    const unsure = late ? least(index, field) : null;
     const keys = new Float64Array(column.length);
     for (let i = 0; i < keys.length; i++) {
       const value = column[i];
-      const group = value < 0 ? 2 : late && least && has(least, i) ? 1 : 0;
+      const group = value < 0 ? 2 : unsure && has(unsure, i) ? 1 : 0;
       keys[i] = (group * 0x1000000 + (high ? 0xffffff - value : Math.max(value, 0))) * 0x200000 + i;
     }
-    return (index.orders[sort] = Uint32Array.from(keys.sort(), (key) => key % 0x200000));
+    keys.sort();
+    const order = new Uint32Array(keys.length);
+    for (let at = 0; at < order.length; at++) order[at] = keys[at] % 0x200000;
+    return order;
   }
 
   /** Best match first, then the shorter title, then the order of titles (a counting sort). */
@@ -433,5 +533,5 @@
     return sorted;
   }
 
-  find.core = { FIELDS, SORTS, KCAL_A_GRAM, open, query, scale, orderBy, has };
+  find.core = { FIELDS, SORTS, KCAL_A_GRAM, open, values, least, tagSets, allergen, query, scale, orderBy };
 })();

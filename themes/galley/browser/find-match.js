@@ -25,7 +25,7 @@
     const { numbers, stream, subset } = find.pack;
     const tokens = packed.tokens.split("\n");
     const lengths = numbers(packed.lengths, index.count);
-    const runs = Uint32Array.from(stream(packed.runs));
+    const runs = stream(packed.runs);
     const starts = new Uint32Array(index.count + 1);
     for (let i = 0; i < index.count; i++) starts[i + 1] = starts[i] + lengths[i];
     if (starts[index.count] !== runs.length) throw find.pack.damaged("titles");
@@ -111,8 +111,8 @@
     const scores = new Uint8Array(words.index.count);
     const inTitles = lists(words, "titleLists", () => invert(words.titles.starts, words.titles.runs, words.titles.tokens.length));
     const inTags = lists(words, "tagLists", () => {
-      const { starts, members } = words.index.tags.sets;
-      return invert(starts, members, words.index.tags.names.length);
+      const { starts, members } = find.core.tagSets(words.index);
+      return invert(starts, members, words.index.names.tags.length);
     });
     const names = [];
     const shown = new Map();
@@ -157,7 +157,7 @@
     let found = words.nameLists.get(name);
     if (!found) {
       const text = words.postings.slice(words.ends[name], words.ends[name + 1]);
-      words.nameLists.set(name, (found = Uint32Array.from(find.pack.places(text, words.index.count))));
+      words.nameLists.set(name, (found = find.pack.places(text, words.index.count)));
     }
     return found;
   }

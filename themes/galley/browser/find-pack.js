@@ -4,6 +4,8 @@
  * index that cannot be trusted shows nothing.
  *
  * @typedef {Uint32Array} Bits  one bit a recipe, the first in the lowest bit
+ * @typedef {{starts: Uint32Array, members: Uint32Array}} Sets
+ *     the i-th set is members[starts[i]] to members[starts[i + 1] - 1]
  */
 (() => {
   "use strict";
@@ -12,9 +14,17 @@
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
   const VALUE = new Uint8Array(256).fill(255);
   for (let value = 0; value < 64; value++) VALUE[DIGITS.charCodeAt(value)] = value;
+  const encoder = new TextEncoder();
 
   /** @param {string} what */
   const damaged = (what) => new Error(`the index is damaged: ${what}`);
+
+  /** The value of every digit. @param {string} text @returns {Uint8Array} */
+  function digits(text) {
+    const values = encoder.encode(text);
+    for (let at = 0; at < values.length; at++) values[at] = VALUE[values[at]];
+    return values;
+  }
 
   /**
    * A column of equal width.
@@ -24,36 +34,43 @@
     const column = new Int32Array(count);
     if (count === 0) return column;
     const planes = text.length / count;
-    if (!Number.isInteger(planes) || planes === 0) throw damaged("column length");
-    for (let plane = 0, at = 0; plane < planes; plane++) {
-      for (let i = 0; i < count; i++) column[i] = (column[i] << 6) | VALUE[text.charCodeAt(at++)];
+    if (!Number.isInteger(planes) || planes === 0) throw damaged("a column's length");
+    const values = digits(text);
+    for (let plane = 0; plane < planes; plane++) {
+      const from = plane * count;
+      for (let i = 0; i < count; i++) column[i] = (column[i] << 6) | values[from + i];
     }
     return column;
   }
 
   /**
    * Numbers of any size, one after another.
-   * @param {string} text @returns {number[]}
+   * @param {string} text @returns {Uint32Array}
    */
   function stream(text) {
-    const found = [];
+    const values = digits(text);
+    const found = new Uint32Array(values.length);
+    let count = 0;
     let number = 0;
-    let scale = 1;
-    for (let at = 0; at < text.length; at++) {
-      const digit = VALUE[text.charCodeAt(at)];
-      number += (digit & 31) * scale;
+    let shift = 0;
+    for (let at = 0; at < values.length; at++) {
+      const digit = values[at];
+      number |= (digit & 31) << shift;
       if (digit < 32) {
-        found.push(number);
+        found[count++] = number;
         number = 0;
-        scale = 1;
-      } else scale *= 32;
+        shift = 0;
+      } else shift += 5;
     }
-    if (scale !== 1) throw damaged("broken number");
-    return found;
+    if (shift !== 0) throw damaged("a broken number");
+    return found.subarray(0, count);
   }
 
   /** @param {number} count @returns {Bits} */
   const noBits = (count) => new Uint32Array((count + 31) >> 5);
+
+  /** Whether a recipe is a member. @param {Bits} bits @param {number} i */
+  const has = (bits, i) => (bits[i >> 5] >>> (i & 31)) & 1;
 
   /**
    * A subset, as gaps or as bits.
@@ -63,51 +80,56 @@
     const bits = noBits(count);
     if (text === "") return bits;
     if (text.length !== Math.ceil(count / 6)) {
-      for (const place of places(text, count)) bits[place >> 5] |= 1 << (place & 31);
+      const gaps = stream(text);
+      let place = -1;
+      for (let at = 0; at < gaps.length; at++) {
+        place += gaps[at] + 1;
+        bits[place >> 5] |= 1 << (place & 31);
+      }
+      if (place >= count) throw damaged("a recipe that is not there");
       return bits;
     }
-    for (let at = 0, place = 0; at < text.length; at++, place += 6) {
-      const digit = VALUE[text.charCodeAt(at)];
+    const values = digits(text);
+    for (let at = 0, place = 0; at < values.length; at++, place += 6) {
       const shift = place & 31;
-      bits[place >> 5] |= digit << shift;
-      if (shift > 26 && digit >> (32 - shift)) bits[(place >> 5) + 1] |= digit >> (32 - shift);
+      bits[place >> 5] |= values[at] << shift;
+      if (shift > 26) bits[(place >> 5) + 1] |= values[at] >> (32 - shift);
     }
     return bits;
   }
 
   /**
    * The members of a subset, rising.
-   * @param {string} text @param {number} count @returns {number[]}
+   * @param {string} text @param {number} count @returns {Uint32Array}
    */
   function places(text, count) {
-    const found = [];
     if (text.length === Math.ceil(count / 6)) {
-      for (let at = 0; at < text.length; at++) {
-        const digit = VALUE[text.charCodeAt(at)];
-        for (let bit = 0; bit < 6; bit++) if ((digit >> bit) & 1) found.push(at * 6 + bit);
-      }
-    } else {
-      let place = -1;
-      for (const gap of stream(text)) found.push((place += gap + 1));
+      const bits = subset(text, count);
+      const found = new Uint32Array(countBits(bits));
+      let into = 0;
+      for (let i = 0; i < count; i++) if (has(bits, i)) found[into++] = i;
+      return found;
     }
-    if (found.length && found[found.length - 1] >= count) throw damaged("a recipe that is not there");
+    const found = stream(text);
+    let place = -1;
+    for (let at = 0; at < found.length; at++) found[at] = place += found[at] + 1;
+    if (place >= count) throw damaged("a recipe that is not there");
     return found;
   }
 
-  /**
-   * Sets of numbers: `starts[i]` to `starts[i + 1]` are the places in `members` of the i-th.
-   * @param {[string, string]} packed @returns {Sets}
-   * @typedef {{starts: Uint32Array, members: Uint32Array}} Sets
-   */
+  /** Sets of numbers. @param {[string, string]} packed @returns {Sets} */
   function sets([sizes, steps]) {
     const counts = stream(sizes);
-    const members = Uint32Array.from(stream(steps));
+    const members = stream(steps);
     const starts = new Uint32Array(counts.length + 1);
-    for (let i = 0, at = 0; i < counts.length; i++) {
-      for (let more = counts[i], before = 0; more > 0; more--, at++) before = members[at] += before;
-      starts[i + 1] = at;
+    let at = 0;
+    for (let i = 0; i < counts.length; i++) {
+      const end = at + counts[i];
+      let before = 0;
+      for (; at < end; at++) before = members[at] += before;
+      starts[i + 1] = end;
     }
-    if (starts[counts.length] !== members.length) throw damaged("sets");
+    if (at !== members.length) throw damaged("sets");
     return { starts, members };
   }
 
@@ -115,14 +137,13 @@
   function countBits(bits) {
     let count = 0;
     for (let i = 0; i < bits.length; i++) {
-      let word = bits[i];
-      if (word === 0) continue;
+      let word = bits[i] | 0;
       word -= (word >>> 1) & 0x55555555;
       word = (word & 0x33333333) + ((word >>> 2) & 0x33333333);
-      count += (((word + (word >>> 4)) & 0x0f0f0f0f) * 0x01010101) >>> 24;
+      count += Math.imul((word + (word >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
     }
     return count;
   }
 
-  find.pack = { numbers, stream, subset, places, sets, noBits, countBits, damaged };
+  find.pack = { numbers, stream, subset, places, sets, noBits, has, countBits, damaged };
 })();

@@ -15,8 +15,7 @@ from gramwright.site.theme import Theme, safe_path
 from gramwright.site.words import NARROW_SPACE, Words
 
 GROUPS: tuple[tuple[str, frozenset[str]], ...] = (
-    ("energy", frozenset({"ENERC"})),
-    ("macro", frozenset({"WATER", "PROCNT", "FAT", "CHOAVL", "CHOCDF", "FIBTG", "ALC", "ASH", "OA"})),
+    ("macro", frozenset({"ENERC", "WATER", "PROCNT", "FAT", "CHOAVL", "CHOCDF", "FIBTG", "ALC", "ASH", "OA"})),
     ("fats", frozenset({"FASAT", "FAMS", "FAPU", "FATRN", "CHOLE"})),
     ("carbohydrates", frozenset({"SUGAR", "SUGAD", "STARCH", "POLYL", "ERYTHL"})),
     ("minerals", frozenset({"NA", "K", "CA", "FE", "MG", "P", "ZN", "CU", "MN", "SE", "ID", "SALT"})),

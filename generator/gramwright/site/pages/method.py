@@ -9,8 +9,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gramwright.labelling.rules_model import RuleSet
-from gramwright.model import Food
+from gramwright.labelling.rules_model import Checked, RuleSet, When
+from gramwright.model import Food, Tag
 from gramwright.site.pages.food import tag_name
 from gramwright.site.theme import Theme
 from gramwright.site.words import NARROW_SPACE, Words
@@ -40,8 +40,6 @@ class SourceView:
 
     name: str
     text: str
-    checked: str
-    """'' when it was read in a copy of the publisher's text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +51,7 @@ class MethodView:
     factors: tuple[FactorView, ...]
     days: tuple[DayView, ...]
     documents: tuple[SourceView, ...]
+    """What was read in a copy of the publisher's text; `notes` has the rest."""
     publishers: tuple[SourceView, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -70,13 +69,12 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
                        term.source.cite)
             for term in rules.energy.terms
         ),
-        days=tuple(DayView(*_day(tag, amount, words)) for tag, amount in rules.reference.items()),
+        days=tuple(_day(tag, rules.reference[tag], words) for tag in _days(rules)),
         documents=tuple(
-            SourceView(source.cite, source.what, "" if source.checked == "read" else source.checked.value)
-            for source in rules.sources
+            SourceView(source.cite, source.what) for source in rules.sources if source.checked is Checked.READ
         ),
         publishers=tuple(
-            SourceView(name, words("method.foods_of", n=count), "")
+            SourceView(name, words("method.foods_of", n=count))
             for name, count in sorted(publishers.items(), key=lambda item: (-item[1], item[0]))
         ),
         notes=rules.notes,
@@ -88,9 +86,15 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
     return {PATH: theme.render("method.html", shell, method=view)}
 
 
-def _day(tag: str, amount: float, words: Words) -> tuple[str, str]:
+def _days(rules: RuleSet) -> list[Tag]:
+    """The reference intakes of energy and of what the declaration always or often lists; no vitamins and minerals."""
+    listed = {line.tag for line in rules.lines if line.when is not When.SIGNIFICANT}
+    return [tag for tag in rules.reference if tag in listed or tag.startswith("ENERC")]
+
+
+def _day(tag: Tag, amount: float, words: Words) -> DayView:
     unit = tag.rpartition("_")[2].replace("ug", "µg")
-    return tag_name(tag, words), f"{_plain(amount, words)}{NARROW_SPACE}{unit}"
+    return DayView(tag_name(tag, words), f"{_plain(amount, words)}{NARROW_SPACE}{unit}")
 
 
 def _plain(number: float, words: Words) -> str:

@@ -15,7 +15,7 @@ from gramwright.problems import ProblemLog
 from gramwright.site import allergen_view, panel_view, prose, rows_view, structured
 from gramwright.site.listing_view import duration
 from gramwright.site.theme import Theme
-from gramwright.site.words import NARROW_SPACE, Words
+from gramwright.site.words import Words
 
 UNCERTAIN_ROWS = 3
 """Rows named as making the figure uncertain."""
@@ -98,7 +98,7 @@ def render(
     path = path_of(page.slug)
     root = theme.root(path)
     foods = {i.key for i in dish.ingredients} | {swap.key for i in dish.ingredients for swap in i.swaps}
-    intro = prose.render(page.intro, file=page.place.file, first_line=page.place.line, log=log, root=root,
+    intro = prose.render(page.intro, file=page.place.file, first_line=page.intro_line, log=log, root=root,
                          known=known, foods=foods, below=1)
     method = prose.render(page.method, file=page.place.file, first_line=page.method_line, log=log, root=root,
                           known=known, foods=foods)
@@ -131,7 +131,7 @@ def render(
         coverage=_coverage(label, theme.words),
         allergens=allergen_view.view(label.allergens, theme.words),
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
-        claims=tuple(NameView(claim.name, claim.because) for claim in label.claims if claim.holds),
+        claims=tuple(NameView(claim.name, theme.words.joined(claim.because)) for claim in label.claims if claim.holds),
         uncertain=_uncertain(dish, label, theme.words),
         keeping=_keeping(page.keeps, theme.words),
         cautions=_cautions(dish, label, theme),
@@ -167,18 +167,13 @@ def _line(line: DeclaredLine, words: Words) -> LineView:
     return LineView(
         name=words.get(f"lines.{line.key}", line.key.replace("_", " ")),
         level=line.level,
-        per_100g=_joined(per_100g),
-        per_100g_second=_joined(per_100g_second),
-        per_portion=_joined(per_portion),
-        per_portion_second=_joined(per_portion_second),
-        share=_joined(line.share),
+        per_100g=words.joined(per_100g),
+        per_100g_second=words.joined(per_100g_second),
+        per_portion=words.joined(per_portion),
+        per_portion_second=words.joined(per_portion_second),
+        share=words.joined(line.share),
         at_least=line.at_least,
     )
-
-
-def _joined(text: str) -> str:
-    """A number and its unit never part at a line's end."""
-    return text.replace(" ", NARROW_SPACE)
 
 
 def _coverage(label: Label, words: Words) -> str:
