@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.problems import ProblemLog
 

@@ -23,7 +23,8 @@ def combine(dish: Dish, books: NutritionBooks, weights: Mapping[Tag, float], req
 
     A row is covered when all `required` tags are known for its food; an unknown
     required tag widens the range by the most that is plausible. An unknown tag
-    that is not required counts as none. The parts of one food err independently
+    that is not required counts as none, and widens the range only in groups
+    where it is to be expected (alcohol of an alcoholic drink). The parts of one food err independently
     of each other; a gram of food never comes to more than the largest weight.
     """
     mix = books.shelf.mix(weights, required)  # first: it may meet a tag for the first time

@@ -31,6 +31,8 @@ class Plausible:
     whole: tuple[Tag, ...]
     energy_per_g: Mapping[Tag, float]
     energy_at_most: Mapping[Tag, float]
+    expected: Mapping[Tag, frozenset[str]]
+    """Components that most tables leave out for being none: the groups where unknown does not mean that."""
 
     def group_limit(self, group: str, tag: Tag) -> float:
         """The largest plausible value in a food group, per 100 g."""
@@ -68,15 +70,19 @@ class Plausible:
         return sum(parts)
 
     def _energy(self, known: Sides) -> float:
-        """kJ that the known parts bring at most; no limit unless protein, fat and carbohydrate are all known."""
-        needed = ("PROCNT_g", "FAT_g", "CHOCDF_g")
+        """kJ that the parts bring at most; no limit unless water, protein, fat and carbohydrate are all known.
+
+        What they leave of 100 g may be alcohol or acids: vinegar has its energy from there.
+        """
+        needed = ("WATER_g", "PROCNT_g", "FAT_g", "CHOCDF_g")
         if any(part not in known for part in needed):
             return float("inf")
-        return sum(
+        parts = sum(
             factor * (known[part][0] + known[part][2])
             for part, factor in self.energy_at_most.items()
             if part in known
         )
+        return parts + max(0.0, 100.0 - self._others("ENERC_kJ", known)) * max(self.energy_at_most.values())
 
 
 def load_plausible(log: ProblemLog) -> Plausible:
@@ -106,4 +112,5 @@ def _read(data: Mapping[str, Any]) -> Plausible:
         whole=tuple(data.get("whole", ())),
         energy_per_g=numbers(block("energy_per_g"), "energy_per_g"),
         energy_at_most=numbers(block("energy_at_most"), "energy_at_most"),
+        expected={tag: frozenset(groups) for tag, groups in block("expected").items()},
     )

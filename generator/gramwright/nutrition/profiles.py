@@ -79,7 +79,7 @@ def sides(down: float, up: float) -> Sides:
 class Profile:
     """One food after one preparation, per gram."""
 
-    __slots__ = ("_blends", "_known", "amounts", "code", "food", "gaps", "halves", "skews", "tags", "terms")
+    __slots__ = ("_blends", "_expected", "_known", "amounts", "code", "food", "gaps", "halves", "skews", "tags", "terms")
 
     def __init__(
         self,
@@ -87,6 +87,7 @@ class Profile:
         code: str | None,
         known: Mapping[Tag, tuple[int, float, float, float]],
         gaps: tuple[tuple[int, float], ...],
+        expected: frozenset[int] = frozenset(),
     ) -> None:
         self.food = food
         self.code = code
@@ -105,6 +106,8 @@ class Profile:
         )
         self.gaps = gaps
         """Unknown components: array place and the most that a gram could hold."""
+        self._expected = expected
+        """Places that widen a combination where they are unknown, required or not."""
         self._known = {place: amount for place, amount, _, _ in known.values()}
         self._blends: dict[Mix, Blend] = {}
 
@@ -134,7 +137,7 @@ class Profile:
                 up2 += (weight * up) ** 2
                 low += abs(weight) * below
                 high += abs(weight) * above
-            elif place in mix.required:
+            elif place in mix.required or place in self._expected:
                 if weight < 0:
                     low -= weight * gaps[place]
                 else:
@@ -229,7 +232,12 @@ class ProfileShelf:
                 above, below = self._after_loss(amount, below, above, share)
                 amount *= share
             known[tag] = (place, amount / 100, min(below, amount) / 100, above / 100)
-        return Profile(food, None if retention is None else retention.code, known, tuple(gaps))
+        expected = frozenset(
+            self.places[tag]
+            for tag, groups in self._plausible.expected.items()
+            if food.group in groups and tag in self.places
+        )
+        return Profile(food, None if retention is None else retention.code, known, tuple(gaps), expected)
 
     def _after_loss(self, amount: float, below: float, above: float, share: float) -> tuple[float, float]:
         """Half-widths above and below once a share is kept; never above what was there to begin with."""
