@@ -79,7 +79,9 @@ class Simulation:
         for item in rows:
             if item.grams > 0:
                 row = item.row
-                key = (item.key, row.cooked_as, item.scale, item.measure, row.gross, row.eaten, row.weighed)
+                key: tuple[object, ...] = (
+                    item.key, row.cooked_as, item.scale, item.measure, row.gross, row.eaten, row.weighed
+                )  # fmt: skip
                 if item.dish is not None:
                     key = (*key, id(item))
                 batches.setdefault(key, []).append(item)

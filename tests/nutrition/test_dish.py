@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from tests.nutrition.nutrition_make import made_dish, made_food, made_page, made_row
 
 from gramwright.model import KJ_PER_KCAL, Scale, Value, ValueKind, Weight
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.dish import amounts, compute
 from gramwright.problems import Place, ProblemLog, Severity
-from tests.nutrition.nutrition_make import made_dish, made_food, made_page, made_row
 
 OATS = made_food("oats", {"ENERC_kJ": 1586, "WATER_g": 10, "PROCNT_g": 13, "FAT_g": 7, "NA_mg": 5}, state="dry")
 MILK = made_food("milk", {"ENERC_kJ": 268, "WATER_g": 88, "PROCNT_g": 3, "FAT_g": 3.5, "NA_mg": 44, "VITB12_ug": 0.4})
@@ -103,7 +103,7 @@ def test_retention_leaves_uncovered_components_whole(books: NutritionBooks) -> N
 
 
 def test_alcohol_driven_off_takes_its_energy_along(books: NutritionBooks) -> None:
-    """USDA release 6, code 5006: stirred in, simmered 1 h: 25 % of the alcohol left. 29 kJ/g: EU 1169/2011 Annex XIV."""
+    """USDA release 6, code 5006: simmered 1 h, 25 % of the alcohol left. 29 kJ/g: EU 1169/2011, Annex XIV."""
     wine = made_food("wine", {"ENERC_kJ": 355, "ALC_g": 10.6, "CHOCDF_g": 2.6})
     simmered = made_dish(books, made_row(wine, 200, cooked_as="5006"))
     assert simmered.totals["ALC_g"].amount == pytest.approx(21.2 * 0.25)
@@ -196,7 +196,7 @@ def test_reheating_a_cooked_food_is_none(books: NutritionBooks) -> None:
     [(600.0, "finished-too-heavy"), (90.0, "finished-too-light"), (400.0, None), (230.0, None)],
 )
 def test_a_finished_weight_that_cannot_be(books: NutritionBooks, finished: float, code: str | None) -> None:
-    """100 g of a dry food and 300 g of milk: 400 g, up to 220 g taken up from unlisted water, about 120 g dry matter."""
+    """100 g of a dry food, 300 g of milk: 400 g, up to 220 g taken up from unlisted water, about 120 g dry matter."""
     oats = made_food("oats-3", {"WATER_g": 10.0}, state="dry")
     log = ProblemLog()
     page = made_page(finished_g=finished + (200 if finished == 600 else 0))

@@ -10,11 +10,11 @@ checked that it is applied.
 from __future__ import annotations
 
 import pytest
+from tests.nutrition.nutrition_make import made_dish, made_food, made_row
 
 from gramwright.model import Quality, Scale, Value, ValueKind
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.parts import content_of, grams_error
-from tests.nutrition.nutrition_make import made_dish, made_food, made_row
 
 
 @pytest.mark.parametrize("tag", ["CHOAVL_g", "SUGAR_g", "PROCNT_g", "FIBTG_g"])
@@ -22,7 +22,7 @@ from tests.nutrition.nutrition_make import made_dish, made_food, made_row
     ("declared", "half"), [(1.0, 2.0), (9.99, 2.0), (10.0, 2.0), (25.0, 5.0), (40.0, 8.0), (40.1, 8.0), (70.0, 8.0)]
 )
 def test_tolerance_of_carbohydrate_protein_fibre(books: NutritionBooks, tag: str, declared: float, half: float) -> None:
-    assert books.looseness.sides(tag, Value(declared), Quality.DECLARED) == (pytest.approx(half), pytest.approx(half))
+    assert books.looseness.sides(tag, Value(declared), Quality.DECLARED) == pytest.approx((half, half))
 
 
 @pytest.mark.parametrize(
@@ -43,7 +43,7 @@ def test_tolerance_of_carbohydrate_protein_fibre(books: NutritionBooks, tag: str
 )
 def test_tolerance_of_the_others(books: NutritionBooks, tag: str, declared: float, down: float, up: float) -> None:
     found = books.looseness.sides(tag, Value(declared), Quality.DECLARED)
-    assert found == (pytest.approx(down), pytest.approx(up))
+    assert found == pytest.approx((down, up))
 
 
 def test_a_declared_nothing_was_rounded(books: NutritionBooks) -> None:
@@ -83,12 +83,12 @@ def test_pure_things_are_sure(books: NutritionBooks) -> None:
 )
 def test_measures(books: NutritionBooks, scale: Scale, measure: str, grams: float, half: float) -> None:
     row = made_row(made_food("x", {"FAT_g": 1}), grams, scale=scale, measure=measure)
-    assert grams_error((row,), row.grams, books) == (pytest.approx(half), pytest.approx(half))
+    assert grams_error((row,), row.grams, books) == pytest.approx((half, half))
 
 
 def test_a_written_range_is_combined_with_the_measure(books: NutritionBooks) -> None:
     row = made_row(made_food("x", {"FAT_g": 1}), 100, 70, 130, scale=Scale.COUNT)
-    assert grams_error((row,), row.grams, books) == (pytest.approx((900 + 225) ** 0.5),) * 2
+    assert grams_error((row,), row.grams, books) == pytest.approx(((900 + 225) ** 0.5,) * 2)
 
 
 def test_the_share_eaten_and_trimming_loosen(books: NutritionBooks) -> None:

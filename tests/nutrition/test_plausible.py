@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from tests.nutrition.nutrition_make import made_food
 
 from gramwright.composition.library import load_shipped
 from gramwright.model import Food
@@ -10,7 +11,6 @@ from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.content import read_yaml
 from gramwright.problems import ProblemLog
 from gramwright.reading import vocabulary
-from tests.nutrition.nutrition_make import made_food
 
 
 @pytest.fixture(scope="module")

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.nutrition.nutrition_make import made_dish, made_food, made_row
 
 from gramwright.model import Dish, Figure, Food, Ingredient, Quality, Scale, Value
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.figures import combine, per_100g, uncertain
-from tests.nutrition.nutrition_make import made_dish, made_food, made_row
 
 ENERGY = {"PROCNT_g": 17.0, "FAT_g": 37.0, "CHOAVL_g": 17.0, "POLYL_g": -7.0, "FIBTG_g": 8.0, "ALC_g": 29.0}
 NEEDED = ("PROCNT_g", "FAT_g", "CHOAVL_g", "FIBTG_g")
@@ -62,7 +62,7 @@ recipes = st.lists(rows(), min_size=1, max_size=5)
 
 def again(item: Ingredient, factor: float = 1.0, **changes: object) -> Ingredient:
     scaled = {name: getattr(item, name) * factor for name in ("weighed_g", "grams", "low_g", "high_g")}
-    return dataclasses.replace(item, **(scaled | changes))  # type: ignore[arg-type]
+    return dataclasses.replace(item, **(scaled | changes))
 
 
 def figures_of(dish: Dish, books: NutritionBooks) -> dict[str, Figure]:

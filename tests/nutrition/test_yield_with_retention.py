@@ -11,11 +11,11 @@ from __future__ import annotations
 from math import floor
 
 import pytest
+from tests.nutrition.nutrition_make import made_dish, made_food, made_row
 
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.figures import per_100g
 from gramwright.nutrition.retention import Retention, RetentionTable
-from tests.nutrition.nutrition_make import made_dish, made_food, made_row
 
 TAG = "POLYPH_mg"
 

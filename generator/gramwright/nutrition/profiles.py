@@ -79,7 +79,9 @@ def sides(down: float, up: float) -> Sides:
 class Profile:
     """One food after one preparation, per gram."""
 
-    __slots__ = ("_blends", "_expected", "_known", "amounts", "code", "food", "gaps", "halves", "skews", "tags", "terms")
+    __slots__ = (
+        "_blends", "_expected", "_known", "amounts", "code", "food", "gaps", "halves", "skews", "tags", "terms",
+    )  # fmt: skip
 
     def __init__(
         self,
