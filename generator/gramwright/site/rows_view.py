@@ -82,7 +82,7 @@ def _row(ingredient: Ingredient, marker: Marker, words: Words, root: str, swap: 
     marks = marker.left_out(ingredient) if swap or row.optional else marker.counted(ingredient)
     shown, missing = _emphasised(name, marks)
     eaten = ""
-    if row.eaten < 1:
+    if ingredient.weighed_g - ingredient.grams > ALREADY_SAID * ingredient.weighed_g:
         eaten = words("recipe.eaten", grams=words.grams(ingredient.grams))
     return RowView(
         amount=words("recipe.to_taste") if ingredient.scale is Scale.TASTE else words.localised(amount),
