@@ -176,7 +176,7 @@ def _make(
     table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
     shared: dict[str, str] = {}
     old = state.shared_outputs if state else {}
-    for path, data in shared_pages(kitchen, theme, list(records.values()), log).items():
+    for path, data in shared_pages(kitchen, theme, list(records.values())).items():
         shared[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
     if log.has_errors:
         return None

@@ -35,6 +35,8 @@ class Kitchen:
     books: NutritionBooks
     rules: RuleSet
     today: date
+    own_foods: frozenset[str]
+    """Ids of the hub's own foods."""
     _answers: dict[str, str] = field(default_factory=dict)
 
     def answer_digest(self, name: str) -> str:
@@ -70,7 +72,8 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     log.extend(table.problems)
     if any(problem.severity == "error" for problem in table.problems):
         return None
-    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today)
+    own = frozenset(food.id for food in own_foods)
+    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today, own)
 
 
 def read_hub_settings(hub: HubFiles, log: ProblemLog) -> Settings | None:

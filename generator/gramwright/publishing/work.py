@@ -20,6 +20,7 @@ from gramwright.publishing.hub import Stamp, scan
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.needs import needs_digest
 from gramwright.publishing.state import Record
+from gramwright.reading.files import small_enough
 from gramwright.site import facts
 from gramwright.site.cards import card
 from gramwright.site.pages import recipe as recipe_page
@@ -87,6 +88,8 @@ def work(orders: Sequence[Order]) -> list[Done]:
 def _carry_out(desk: Desk, order: Order) -> Done:
     log = ProblemLog()
     cookbook = desk.cookbook
+    if not small_enough(order.stamp[0], order.file, log):
+        return Done(order.file, None, tuple(log))
     data = desk.kitchen.hub.read(order.file)
     with cookbook.trace() as trace:
         page = cookbook.page(order.file, data, log)

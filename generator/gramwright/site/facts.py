@@ -87,7 +87,7 @@ def facts(dish: Dish, label: Label) -> dict[str, Any]:
 
 def encode(dish: Dish, label: Label) -> bytes:
     """facts.json as bytes; the same dish gives the same bytes."""
-    return (json.dumps(facts(dish, label), ensure_ascii=False, indent=1) + "\n").encode()
+    return (json.dumps(facts(dish, label), ensure_ascii=False) + "\n").encode()
 
 
 def _row(ingredient: Ingredient, kcal: float, portions: float) -> dict[str, Any]:

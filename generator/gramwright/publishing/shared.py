@@ -1,0 +1,49 @@
+"""Takes every recipe's record, gives the pages that belong to no single recipe: home, lists, find, foods, feeds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from gramwright.model import Food
+from gramwright.publishing.kitchen import Kitchen
+from gramwright.publishing.state import Record
+from gramwright.site import feeds
+from gramwright.site.cards import Card, Use
+from gramwright.site.pages import corrections, food, foods, home, listing, method, missing
+from gramwright.site.theme import Theme
+
+Uses = Mapping[str, Sequence[tuple[Card, Use]]]
+"""Food id -> the recipes that use it, and how."""
+
+
+def shared_pages(kitchen: Kitchen, theme: Theme, records: Sequence[Record]) -> dict[str, bytes]:
+    """Path -> bytes of everything that belongs to no single recipe."""
+    cards = [record.card for record in records]
+    uses = uses_of(cards)
+    shown = [entry for entry in kitchen.table.foods if entry.id in uses or entry.id in kitchen.own_foods]
+    pages: dict[str, bytes] = {}
+    pages.update(home.render(theme, cards))
+    pages.update(listing.render(theme, cards))
+    pages.update(foods.render(theme, shown, cards))
+    for entry in shown:
+        pages.update(food.render(theme, entry, uses.get(entry.id, ())))
+    pages.update(method.render(theme, kitchen.rules, shown))
+    pages.update(corrections.render(theme, ()))
+    pages.update(missing.render(theme))
+    pages.update(find_pages(kitchen, theme, cards, shown))
+    pages.update(theme.asset_files())
+    pages.update(feeds.files(theme, cards, list(pages)))
+    return pages
+
+
+def uses_of(cards: Sequence[Card]) -> Uses:
+    """What each food is used in, in the order of the cards."""
+    uses: dict[str, list[tuple[Card, Use]]] = {}
+    for card in cards:
+        for use in card.uses:
+            uses.setdefault(use.food, []).append((card, use))
+    return uses
+
+
+def find_pages(kitchen: Kitchen, theme: Theme, cards: Sequence[Card], shown: Sequence[Food]) -> dict[str, bytes]:
+    return {}
