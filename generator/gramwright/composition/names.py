@@ -3,48 +3,70 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from gramwright.reading.fold import fold
 
 __all__ = ["NameIndex", "fold"]
 
+ROUGH = 40
+"""Names that are compared word by word, chosen by the letter triples they share."""
+LEAST = 0.5
+"""Names less alike than this are not worth showing (0 to 1)."""
+SLIP = 0.7
+"""Words less alike than this are other words."""
+
 
 class NameIndex:
-    """Folded names by their letter triples: near names among thousands in a few milliseconds."""
+    """Folded names by their letter triples: near names among thousands in some milliseconds."""
 
     def __init__(self, names: Iterable[str]) -> None:
         self._names = sorted(set(names))
         self._grams: dict[str, list[int]] = {}
+        self._common = Counter(word for name in self._names for word in set(name.split()))
         for index, name in enumerate(self._names):
-            for gram in _grams(name):
+            for gram in sorted(_grams(name)):
                 self._grams.setdefault(gram, []).append(index)
+        self._sizes = [math.sqrt(len(_grams(name))) for name in self._names]
 
-    def near(self, name: str, most: int = 10) -> list[tuple[float, str]]:
-        """(score, known folded name), best first: those with the same words, then those spelt nearly so."""
-        key = fold(name)
-        if not key:
+    def near(self, name: str, most: int = 12) -> list[tuple[float, str]]:
+        """(likeness from 0 to 1, known folded name), best first. Rare words count more than common ones ('raw')."""
+        words = fold(name).split()
+        if not words:
             return []
-        shared: dict[int, int] = {}
-        for gram in _grams(key):
-            for index in self._grams.get(gram, ()):
-                shared[index] = shared.get(index, 0) + 1
-        size = len(_grams(key))
-        rough = sorted(
-            shared, key=lambda index: (-2 * shared[index] / (size + len(_grams(self._names[index]))), index)
-        )[:40]
-        words = set(key.split())
-        scored: list[tuple[float, str]] = []
-        for index in rough:
-            known = self._names[index]
-            have = set(known.split())
-            ratio = difflib.SequenceMatcher(None, key, known).ratio()
-            common = len(words & have) / len(words | have)
-            inside = 0.3 if words <= have or have <= words else 0.0
-            score = max(ratio, common) + inside
-            if score >= 0.6:
-                scored.append((score, known))
-        return sorted(scored, key=lambda found: (-found[0], found[1]))[:most]
+        shared: dict[int, float] = {}
+        for gram in sorted(_grams(" ".join(words))):
+            found = self._grams.get(gram, ())
+            for index in found:
+                shared[index] = shared.get(index, 0.0) + 1 / math.sqrt(len(found))
+        rough = sorted(shared, key=lambda index: (-shared[index] / self._sizes[index], index))[:ROUGH]
+        scored = [(self._alike(words, self._names[index].split()), self._names[index]) for index in rough]
+        return sorted((one for one in scored if one[0] >= LEAST), key=lambda one: (-one[0], one[1]))[:most]
+
+    def _alike(self, words: Sequence[str], known: Sequence[str]) -> float:
+        """How well the words stand in a known name; further words of that name count a little against it."""
+        weights = [self._weight(word) for word in words]
+        best = sum(
+            weight * max(_ratio(word, other) for other in known) for word, weight in zip(words, weights, strict=True)
+        )
+        covered = sum(max(_ratio(other, word) for word in words) for other in known) / len(known)
+        return 0.8 * best / sum(weights) + 0.2 * covered
+
+    def _weight(self, word: str) -> float:
+        return 1 / (2 + math.log1p(max(3, self._common[word])))
+
+
+@lru_cache(maxsize=65536)
+def _ratio(one: str, other: str) -> float:
+    if one == other:
+        return 1.0
+    if min(len(one), len(other)) * 2 < max(len(one), len(other)):
+        return 0.0
+    ratio = difflib.SequenceMatcher(None, one, other).ratio()
+    return ratio * ratio if ratio >= SLIP else 0.0
 
 
 def _grams(key: str) -> set[str]:

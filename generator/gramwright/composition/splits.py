@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from gramwright.composition.table import FoodTable, described, listed
+from gramwright.composition.table import FoodTable, Split, described, listed
 from gramwright.composition.units import MASS, MeasureSystem, Unit, refused
 from gramwright.model import Food, Measure, Scale
 from gramwright.problems import Trouble
@@ -16,16 +16,6 @@ EACH = "each"
 LONGEST = 3
 """Words that a measure may have."""
 _CONTAINERS = frozenset({"can", "tin", "jar", "pack", "packet", "bag", "carton", "bottle", "tub", "sachet"})
-
-
-class Split(NamedTuple):
-    """A food with the grams of one of its measure."""
-
-    food: Food
-    grams: float
-    scale: Scale
-    measure: str
-    """Display name; '' for a bare count."""
 
 
 class _Readings(NamedTuple):
@@ -41,14 +31,35 @@ class _Readings(NamedTuple):
     """The same where none owns it."""
 
 
+MOST_KEPT = 20_000
+"""Readings that a table remembers; recipes repeat themselves."""
+
+
 def split(words: str, table: FoodTable, system: MeasureSystem) -> Split:
-    """The only reading of 'MEASURE FOOD'.
+    """The only reading of 'MEASURE FOOD', remembered by the table.
 
     A unit is looked for first; else the first words as a measure that the food
     owns (none of them: a bare count, the food's 'each'), else the last words
     ('garlic cloves'). Raises Trouble 'unknown-food', 'ambiguous-food',
     'ambiguous-row', 'missing-measure', 'unknown-unit', 'no-food'.
     """
+    kept = table.kept.get((system, words))
+    if kept is None:
+        names: set[str] = set()
+        before = table.listen(names)
+        try:
+            kept = _split(words, table, system), names
+        finally:
+            table.listen(before)
+            table.hear(names)
+        if len(table.kept) < MOST_KEPT:
+            table.kept[system, words] = kept
+    else:
+        table.hear(kept[1])
+    return kept[0]
+
+
+def _split(words: str, table: FoodTable, system: MeasureSystem) -> Split:
     tokens = words.split()
     unit, used = system.leading(tokens)
     if unit is not None:

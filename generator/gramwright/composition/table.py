@@ -4,14 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from gramwright.composition.names import NameIndex, fold
 from gramwright.composition.units import VOLUME, MeasureSystem
-from gramwright.model import Food, Measure
+from gramwright.model import Food, Measure, Scale
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.reading.tables import MeasureLine
 
 NONE: tuple[str, ...] = ()
+PART = 0.75
+"""How much likeness to a part of a name counts against likeness to the whole."""
+
+
+class Split(NamedTuple):
+    """A food with the grams of one of its measure."""
+
+    food: Food
+    grams: float
+    scale: Scale
+    measure: str
+    """Display name; '' for a bare count."""
 
 
 class FoodTable:
@@ -35,6 +48,8 @@ class FoodTable:
 
         What is wrong between the tables (an id twice, a measure of no food) is in `problems`.
         """
+        self.kept: dict[tuple[MeasureSystem, str], tuple[Split, set[str]]] = {}
+        """Rows already read, with the names that were looked up for them; kept by splits.py."""
         self._log = ProblemLog()
         self._heard: set[str] | None = None
         self._near: NameIndex | None = None
@@ -66,6 +81,11 @@ class FoodTable:
         """From now on every folded name that is looked up is added to `heard`; gives the set that listened before."""
         before, self._heard = self._heard, heard
         return before
+
+    def hear(self, names: set[str]) -> None:
+        """As if these folded names were looked up again."""
+        if self._heard is not None:
+            self._heard |= names
 
     def get(self, food_id: str) -> Food | None:
         return self._foods.get(food_id)
@@ -118,11 +138,15 @@ class FoodTable:
             return [self._foods[food_id] for _, _, food_id in sorted(ranked)[:most]]
         return self.near(text)
 
-    def near(self, name: str, *others: str, most: int = 5) -> list[Food]:
+    def near(self, name: str, *others: str, most: int = 6) -> list[Food]:
         """The foods whose names are nearest to one that leads nowhere (or to another text for it), best first."""
         if self._near is None:
             self._near = NameIndex(self._reach)
-        scored = max((self._near.near(text, most * 2) for text in (name, *others)), key=_best)
+        scored = self._near.near(name, most * 2)
+        for other in others:
+            further = self._near.near(other, most * 2)
+            if _best(further) * PART > _best(scored):
+                scored = further
         ids: dict[str, None] = {}
         for _, known in scored:
             ids.update(dict.fromkeys(self._reach[known]))
@@ -145,8 +169,10 @@ class FoodTable:
     def _once(self, foods: Iterable[Food]) -> dict[str, Food]:
         kept: dict[str, Food] = {}
         for food in foods:
-            first = kept.setdefault(food.id, food)
-            if first is not food:
+            first = kept.get(food.id)
+            if first is None:
+                kept[food.id] = food
+            else:
                 self._log.error(
                     food.place,
                     "duplicate-food",
