@@ -10,7 +10,7 @@ least" (known for a part of the eaten mass only).
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, fields
+from dataclasses import dataclass, fields
 from typing import Any
 
 from gramwright.model import Dish, Label, Presence, Tag
@@ -115,18 +115,26 @@ class Card:
         return dict(self.suits).get(diet)
 
     def as_json(self) -> dict[str, Any]:
-        return asdict(self)
+        """Plain lists and numbers in field order; JSON has no tuples, so they come back as lists."""
+        data = {name: getattr(self, name) for name in _FIELDS}
+        data["pieces"] = [(piece.key, piece.kcal) for piece in self.pieces]
+        data["uses"] = [(use.food, use.grams, use.kcal, use.optional, use.through) for use in self.uses]
+        return data
+
+
+_FIELDS = tuple(f.name for f in fields(Card))
+_TUPLES = ("meals", "tags", "contains", "may_contain", "unknown", "claims", "incomplete", "ingredients")
 
 
 def from_json(data: Mapping[str, Any]) -> Card:
     """The Card that gave `data` with `as_json`; raises KeyError or TypeError when the shape is another version's."""
-    values = {f.name: data[f.name] for f in fields(Card)}
-    for name in ("meals", "tags", "contains", "may_contain", "unknown", "claims", "incomplete", "ingredients"):
+    values = {name: data[name] for name in _FIELDS}
+    for name in _TUPLES:
         values[name] = tuple(values[name])
-    values["groups"] = tuple((name, state) for name, state in values["groups"])
-    values["suits"] = tuple((diet, answer) for diet, answer in values["suits"])
-    values["pieces"] = tuple(Piece(**piece) for piece in values["pieces"])
-    values["uses"] = tuple(Use(**use) for use in values["uses"])
+    values["groups"] = tuple([(name, state) for name, state in values["groups"]])
+    values["suits"] = tuple([(diet, answer) for diet, answer in values["suits"]])
+    values["pieces"] = tuple([Piece(*piece) for piece in values["pieces"]])
+    values["uses"] = tuple([Use(*use) for use in values["uses"]])
     return Card(**values)
 
 
