@@ -14,6 +14,7 @@ DRY_UPTAKE = 2.2
 
 _MOST_GAIN = 1.1
 _LEAST_KEPT = 0.2
+_SOLID_KEPT = 0.8
 _HEATED_AGAIN = ("reheat", "heated", "canned", "ready", "rte")
 
 
@@ -74,7 +75,9 @@ def check_weight(
             "without its tin.",
         )
         return
-    least = max(raw_g * _LEAST_KEPT, 0.8 * _dry_matter(counted))
+    if finished_g >= _SOLID_KEPT * raw_g:  # no dry matter is more than all of it
+        return
+    least = max(raw_g * _LEAST_KEPT, _SOLID_KEPT * _dry_matter(counted))
     if finished_g < least:
         log.warn(
             place,

@@ -18,7 +18,7 @@ from collections.abc import Mapping
 from gramwright.model import Dish, Ingredient, RecipePage, Tag
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.checks import check_rows, check_weight
-from gramwright.nutrition.parts import content_of, water_change
+from gramwright.nutrition.parts import content_of, water_change, weight_ends
 from gramwright.nutrition.ranges import totals
 from gramwright.nutrition.yields import finished_weight, page_place
 from gramwright.problems import ProblemLog, Trouble
@@ -47,10 +47,11 @@ def compute(
         return None
     check_weight(page, counted, raw_g, finished.grams, log)
     content = content_of(counted, books)
-    rows = tuple(amounts(item, books) for item in ingredients)
-    bare = Dish(page, ingredients, raw_g, finished.grams, finished.by, {}, rows)
-    water = water_change(bare, content, books)
-    dish = Dish(page, ingredients, raw_g, finished.grams, finished.by, totals(content, books, water), rows)
+    ends = weight_ends(finished.grams, finished.by, page.yield_name, books)
+    water = water_change(content, raw_g, finished.grams, ends, books)
+    figures = totals(content, books, water)
+    rows = tuple([amounts(item, books) for item in ingredients])
+    dish = Dish(page, ingredients, raw_g, finished.grams, finished.by, figures, rows)
     books.last_content = (dish, content)
     return dish
 
@@ -69,4 +70,4 @@ def amounts(ingredient: Ingredient, books: NutritionBooks) -> Mapping[Tag, float
     if ingredient.food is None:
         return {}
     profile = books.profile(ingredient.food, ingredient.row.cooked_as)
-    return dict(zip(profile.tags, [each * grams for each in profile.amounts], strict=True))
+    return dict(zip(profile.tags, [each * grams for each in profile.amounts]))  # noqa: B905  both of one making

@@ -166,8 +166,8 @@ def _add_dish(content: Content, parts: list[Part], item: Ingredient, dish: Dish,
     inner = content_of(dish.counted, books)
     factor = item.grams / basis
     down, up = (half / item.grams for half in grams_error((item,), item.grams, books))
+    low, high = finished_ends(dish, books)
     if item.scale is not Scale.PORTIONS:  # a share of the batch needs no finished weight
-        low, high = finished_ends(dish, books)
         down = sqrt(down * down + (1 - 1 / high) ** 2)
         up = sqrt(up * up + (1 / low - 1) ** 2)
     down = min(down, 1.0)
@@ -186,32 +186,41 @@ def _add_dish(content: Content, parts: list[Part], item: Ingredient, dish: Dish,
     for whole in inner.wholes:
         content.wholes.append(Whole(whole.content, whole.factor * factor, whole.halves))
     content.wholes.append(Whole(inner, factor, sides(down, up)))
-    change, half = water_change(dish, inner, books)
+    change, half = water_change(inner, dish.raw_g, dish.finished_g, (low, high), books)
     content.water_g += change * factor
     content.water_half_g = sqrt(content.water_half_g**2 + (half * factor) ** 2)
 
 
-def water_change(dish: Dish, content: Content, books: NutritionBooks) -> tuple[float, float]:
-    """Grams of water that a recipe took up in cooking (below 0: lost), with its half-width; never more than it had."""
+def water_change(
+    content: Content, raw_g: float, finished_g: float | None, ends: tuple[float, float], books: NutritionBooks
+) -> tuple[float, float]:
+    """Grams of water that a recipe took up in cooking (below 0: lost), with its half-width; never more than it had.
+
+    `ends`: of the finished weight, as shares of it.
+    """
     place = books.shelf.water
     raw = sum(part.profile.amount_at(place) * part.grams for part in content.loads) + content.water_g
     change, half = content.water_g, content.water_half_g
-    if dish.finished_g is not None:
-        low, high = finished_ends(dish, books)
-        change = max(content.water_g + dish.finished_g - dish.raw_g, content.water_g - raw)
-        half = sqrt(half * half + (dish.finished_g * max(high - 1, 1 - low)) ** 2)
+    if finished_g is not None:
+        low, high = ends
+        change = max(content.water_g + finished_g - raw_g, content.water_g - raw)
+        half = sqrt(half * half + (finished_g * max(high - 1, 1 - low)) ** 2)
     return change, half
 
 
 def finished_ends(dish: Dish, books: NutritionBooks) -> tuple[float, float]:
     """The ends of the weight behind per-100 g figures (finished, or raw where that is unknown), as shares of it."""
-    if dish.finished_by is Weight.TYPICAL and dish.page.yield_name:
-        typical = books.typical_yield(dish.page.yield_name)
+    return weight_ends(dish.finished_g, dish.finished_by, dish.page.yield_name, books)
+
+
+def weight_ends(grams: float | None, by: Weight, yield_name: str, books: NutritionBooks) -> tuple[float, float]:
+    """The ends of a finished weight by how it is known, as shares of it."""
+    if by is Weight.TYPICAL:
+        typical = books.typical_yield(yield_name)
         return typical.low / typical.factor, typical.high / typical.factor
-    known = "factor" if dish.finished_by is Weight.TYPICAL else dish.finished_by.value
-    loose = books.looseness.finished[known]
+    loose = books.looseness.finished[by.value]
     low, high = loose.low, loose.high
-    if loose.least_g and dish.finished_g:
-        share = min(0.5, loose.least_g / dish.finished_g)
+    if loose.least_g and grams:
+        share = min(0.5, loose.least_g / grams)
         low, high = min(low, 1 - share), max(high, 1 + share)
     return low, high
