@@ -38,6 +38,7 @@ SETTINGS = Settings(title="Test hub", base_url="https://hub.example/")
 def books() -> NutritionBooks:
     log = ProblemLog()
     found = NutritionBooks.load(log)
+    assert not log.has_errors, list(log)
     return found
 
 

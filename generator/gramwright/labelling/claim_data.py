@@ -52,7 +52,7 @@ def claim_data() -> ClaimData:
         nutrients={tag: nutrients.text(tag) for tag in nutrients},
         near=top.number("near"),
         to_taste_g=top.number("to_taste_g"),
-        drink_words=frozenset(map(str, drinks.items("words"))),
+        drink_words=frozenset(drinks.texts("words")),
         density_low=drinks.number("density_low"),
         density_high=drinks.number("density_high"),
         sugars=_added(top.block("added_sugars", ADDED)),
@@ -62,7 +62,7 @@ def claim_data() -> ClaimData:
 
 def _added(block: Fields) -> Added:
     def words(key: str) -> frozenset[str]:
-        return frozenset(map(str, block.items(key)))
+        return frozenset(block.texts(key))
 
     return Added(
         words("adds"),

@@ -103,7 +103,8 @@ class Judge:
     def near(self, claim: ClaimRule) -> bool:
         """Whether a claim that fails does so by a little in all that it lacks."""
         return any(
-            not case.rows and all(claim_text.near(self.read(condition)) for condition in case.conditions)
+            all(claim_text.near(self.read(condition)) for condition in case.conditions)
+            and all(said.holds for said in self._rows(case))
             for case in self.cases(claim)
         )
 

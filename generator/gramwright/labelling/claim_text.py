@@ -48,7 +48,7 @@ def case(
     """The conditions of a case that decide it: all of them when it holds, else those that fail or are open."""
     said = [_condition(reading, dish, rules) for reading in readings if reading.holds is holds]
     said += [row.because for row in rows if row.holds is holds]
-    return " and ".join(dict.fromkeys(said))
+    return "; and ".join(dict.fromkeys(said))
 
 
 def _relative(reading: Reading) -> float:
@@ -107,7 +107,7 @@ def _gap(reading: Reading, rules: RuleSet) -> str:
 
 def figure(value: float, limit: float) -> str:
     """A number with as many decimals as it takes to tell it from the limit: 19.97 beside 20 is not 20."""
-    for places in range(0 if limit >= 10 else 1, 7):
+    for places in range(0 if min(value, limit) >= 10 else 1, 7):
         text = f"{value:.{places}f}"
         if abs(value - limit) <= 1e-12 * abs(limit) or float(text) != float(f"{limit:.6g}"):
             break

@@ -57,10 +57,17 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
 
 
 def _found(books: Sequence[WordBook], text: str, telling: bool) -> list[tuple[int, int, str]]:
+    """(start, end, claim) of every wording in a text; the language's own counts before the English."""
     if not text:
         return []
     tokens = set(_WORD.findall(text.lower()))
-    return sorted(match for book in books if book.may_claim(tokens) for match in book.matches(text, titles=telling))
+    found: list[tuple[int, int, str]] = []
+    for book in books:
+        if book.may_claim(tokens):
+            for start, end, claim in book.matches(text, titles=telling):
+                if all(end <= first or start >= last for first, last, _ in found):
+                    found.append((start, end, claim))
+    return sorted(found)
 
 
 def _texts(judge: Judge) -> Iterator[tuple[Place, str, bool, str]]:

@@ -29,9 +29,9 @@ def read_claims(
     claims: dict[str, ClaimRule] = {}
     for place, data in enumerate(entries, 1):
         block = Fields(data, f"claims[{place}]", CLAIM)
-        tags: list[Tag] = [str(tag) for tag in block.items("each")] or [""]
+        tags: tuple[Tag, ...] = block.texts("each") or ("",)
         for tag in tags:
-            claim = _claim(block, tag, names.get(tag) or nutrients.get(tag, tag), sources, reference)
+            claim = _claim(block, tag, nutrients.get(tag) or names.get(tag, tag), sources, reference)
             if claim.name in claims:
                 raise bad(block.path, f"expected each claim once, found '{claim.name}' again")
             claims[claim.name] = claim
@@ -51,12 +51,12 @@ def _claim(
     cases = _cases(block, tag, reference)
     return ClaimRule(
         name=named(block.text("name")),
-        also=tuple(named(str(also)) for also in block.items("also")),
+        also=tuple(named(also) for also in block.texts("also")),
         cases=cases,
         main_dish=_cases(Fields(block.get("main_dish"), f"{block.path}.main_dish", {"all", "any"}), tag, reference)
         if "main_dish" in block
         else (),
-        weaker=tuple(named(str(weaker)) for weaker in block.items("weaker")),
+        weaker=tuple(named(weaker) for weaker in block.texts("weaker")),
         each=tag,
         source=block.source(sources),
         screen=tuple(_screen(case) for case in cases),
@@ -99,7 +99,7 @@ def _case(entries: Sequence[Any], path: str, tag: Tag, reference: Mapping[Tag, f
 
 
 def _condition(entry: Fields, tag: Tag, reference: Mapping[Tag, float]) -> Condition:
-    tags = tuple(tag if name == "each" else str(name) for name in entry.items("of"))
+    tags = tuple(tag if name == "each" else name for name in entry.texts("of"))
     if not tags or not all(tags):
         raise bad(entry.path, "expected 'of' with a tag, found none")
     basis = entry.choice("per", Basis)
@@ -111,7 +111,7 @@ def _condition(entry: Fields, tag: Tag, reference: Mapping[Tag, float]) -> Condi
         whole = reference[tags[0]]
         if "drinks_share" in entry:
             liquid = whole * entry.number("drinks_share")
-        return Condition(basis, tags, True, round(whole * share, 9), False, liquid, f"{share:.0%} of {whole:g}")
+        return Condition(basis, tags, True, round(whole * share, 9), False, liquid, f"{share * 100:g} % of {whole:g}")
     found = [key for key in LIMITS if key in entry]
     if len(found) != 1:
         raise bad(entry.path, f"expected one of {list(LIMITS)}, found {found}")

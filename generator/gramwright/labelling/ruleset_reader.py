@@ -54,7 +54,7 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
     for block in (main_dish, significant):
         if block is not None:
             block.source(sources)
-    columns = tuple(str(column) for column in top.items("columns"))
+    columns = top.texts("columns")
     if not columns or not set(columns) <= COLUMNS:
         raise bad(top.path, f"expected columns among {sorted(COLUMNS)}, found {list(columns)}")
     return RuleSet(
@@ -66,8 +66,8 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
         energy=_energy(top, sources),
         columns=columns,
         lines=lines,
-        carbohydrate=top.text("carbohydrate"),
-        salt=top.text("salt"),
+        carbohydrate=_meant(top, "carbohydrate", sources),
+        salt=_meant(top, "salt", sources),
         rounders=_rounders(top, sources, lines),
         reference=_reference(top, sources),
         share_rounders=_shares(top, sources),
@@ -89,8 +89,14 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
             for key, block in top.blocks("leftovers", {"low", "high", "unit", "source", "note"})
         },
         sources=tuple(sources.values()),
-        notes=_notes(sources.values(), [str(note) for note in top.items("notes")]),
+        notes=_notes(sources.values(), top.texts("notes")),
     )
+
+
+def _meant(top: Fields, key: str, sources: Mapping[str, Source]) -> Tag:
+    block = top.block(key, {"tag", "source"})
+    block.source(sources)
+    return block.text("tag")
 
 
 def folded(name: str) -> str:
@@ -99,7 +105,7 @@ def folded(name: str) -> str:
     return name.replace("fiber", "fibre")
 
 
-def _notes(sources: Iterable[Source], own: list[str]) -> tuple[str, ...]:
+def _notes(sources: Iterable[Source], own: Iterable[str]) -> tuple[str, ...]:
     notes = []
     for checked, opening in (
         (Checked.MEMORY, "From memory, to be confirmed against the text"),
@@ -120,7 +126,7 @@ def _energy(top: Fields, sources: Mapping[str, Source]) -> EnergyRule:
     for entry in block.entries("terms", {"key", "add", "less", "kJ", "kcal", "required", "source"}):
         kj = entry.number("kcal") * kj_per_kcal if kj_per_kcal else entry.number("kJ")
         kcal = entry.number("kJ") * kcal_per_kj if kcal_per_kj else entry.number("kcal")
-        less = tuple(str(tag) for tag in entry.items("less"))
+        less = entry.texts("less")
         required = bool(entry.get("required", False))
         terms.append(
             EnergyTerm(entry.text("key"), entry.text("add"), less, kj, kcal, required, entry.source(sources))
@@ -186,7 +192,7 @@ def _rounders(top: Fields, sources: Mapping[str, Source], lines: tuple[LineRule,
     for _, block in top.blocks("rounding", {"for", "bands", "zero", "unit", "source"}):
         block.source(sources)
         shared = bands(block)
-        for tag in map(str, block.items("for")):
+        for tag in block.texts("for"):
             unit = tag.rpartition("_")[2]
             rounders[tag] = Rounder(shared, block.text("unit", UNITS.get(unit, unit)), block.text("zero", "0"))
     for line in lines:
@@ -206,7 +212,7 @@ def _shares(top: Fields, sources: Mapping[str, Source]) -> dict[str, Rounder]:
     for block in top.entries("shares", {"for", "bands", "zero", "source"}):
         block.source(sources)
         rounder = Rounder(bands(block), "%", block.text("zero", "0"))
-        rounders.update({str(key): rounder for key in block.items("for")})
+        rounders.update(dict.fromkeys(block.texts("for"), rounder))
     return rounders
 
 

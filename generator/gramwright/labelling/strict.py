@@ -59,6 +59,14 @@ class Fields:
             raise bad(f"{self.path}.{key}", f"expected a list, found {value!r}")
         return value
 
+    def texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts: an unquoted `no` or number is refused, not turned into something else."""
+        found = tuple(self.items(key))
+        for value in found:
+            if not isinstance(value, str):
+                raise bad(f"{self.path}.{key}", f"expected texts, found {value!r} (quote it)")
+        return found
+
     def choice(self, key: str, kind: type[Kind]) -> Kind:
         value = self.text(key)
         try:

@@ -30,12 +30,15 @@ class WordBook:
     about: frozenset[str]
     how: frozenset[str]
     alone: frozenset[str]
+    stems: tuple[str, ...]
 
     def may_claim(self, tokens: Set[str]) -> bool:
         """Whether a text with these words (lower case) can hold a claim at all."""
         if not self.alone.isdisjoint(tokens):
             return True
-        return not self.about.isdisjoint(tokens) and not self.how.isdisjoint(tokens)
+        if not self.about.isdisjoint(tokens) and not self.how.isdisjoint(tokens):
+            return True
+        return bool(self.stems) and any(token.startswith(self.stems) for token in tokens)
 
     def matches(self, text: str, *, titles: bool) -> list[tuple[int, int, str]]:
         """(start, end, claim) of every wording found, in order; where two overlap, the first of the list counts."""
@@ -58,13 +61,13 @@ def wordbooks() -> dict[str, WordBook]:
 
 
 def _read(path: str) -> WordBook:
-    top = Fields(read_yaml(path), path, {"words", "about", "how", "alone"})
+    top = Fields(read_yaml(path), path, {"words", "about", "how", "alone", "stems"})
 
     def some(key: str) -> frozenset[str]:
-        return frozenset(str(word) for word in top.items(key))
+        return frozenset(top.texts(key))
 
     words = tuple(
         ClaimWord(re.compile(entry.text("says"), re.IGNORECASE), entry.text("claim"), bool(entry.get("titles", False)))
         for entry in top.entries("words", {"says", "claim", "titles"})
     )
-    return WordBook(words, some("about"), some("how"), some("alone"))
+    return WordBook(words, some("about"), some("how"), some("alone"), top.texts("stems"))
