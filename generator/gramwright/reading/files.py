@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from gramwright.problems import Place, ProblemLog
@@ -59,18 +60,16 @@ def small_enough(size: int, file: str, log: ProblemLog) -> bool:
     return False
 
 
-_CONTROL = frozenset(chr(code) for code in range(32)) - {"\t", "\n"} | {"\x7f"}
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 
 
 def _no_control_characters(text: str, file: str, log: ProblemLog) -> bool:
-    if text.isprintable():
+    found = _CONTROL.search(text)
+    if found is None:
         return True
-    found = _CONTROL.intersection(text)
-    if not found:
-        return True
-    at = min(text.index(character) for character in found)
+    at = found.start()
     log.error(
-        Place(file, text.count("\n", 0, at) + 1, at - (text.rfind("\n", 0, at) + 1) + 1),
+        Place(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)),
         "control-character",
         f"expected text, found the control character U+{ord(text[at]):04X}",
         "delete it; the file may be no text at all",

@@ -27,6 +27,7 @@ EXTRA_COLUMNS = (
 """Further columns that are no component; kept in Food.extra as written."""
 
 COLUMNS = PLAIN_COLUMNS + EXTRA_COLUMNS
+_QUALITIES = {**{quality.value: quality for quality in Quality}, "": Quality.ESTIMATED}
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 
@@ -95,6 +96,7 @@ class FoodReader:
         self.log = log
         self.vocabulary = vocabulary
         self.today = today
+        self.last_date = ""
         self.seen: dict[str, int] = {}
         self.words: dict[tuple[str, str], frozenset[str]] = {}
 
@@ -104,8 +106,8 @@ class FoodReader:
         if not cells_ok(line, columns.count, self.file, log):
             return None
         before = len(log)
-        cells = [cell.strip() for cell in line.cells]
-        get = {name: cells[index] for name, index in columns.plain.items()}.get
+        cells = line.cells
+        get = {name: cells[index].strip() for name, index in columns.plain.items()}.get
         number = line.number
         food_id, name = get("food", ""), get("name", "")
         self.check_names(number, food_id, name)
@@ -128,7 +130,7 @@ class FoodReader:
             quality=self.quality(number, get("quality", "")),
             updated=self.updated(number, get("updated", "")),
             place=Place(self.file, number),
-            extra={name: cells[index] for name, index in columns.extra if cells[index]},
+            extra={name: cell for name, index in columns.extra if (cell := cells[index].strip())},
         )
         return food if len(log) == before else None
 
@@ -250,24 +252,24 @@ class FoodReader:
 
     def quality(self, number: int, cell: str) -> Quality:
         """How good the figures are; nothing said counts as estimated."""
-        if not cell:
-            return Quality.ESTIMATED
-        try:
-            return Quality(cell.lower())
-        except ValueError:
-            close = near(cell.lower(), [quality.value for quality in Quality], 1)
-            self.problem(
-                number,
-                "quality",
-                "unknown-choice",
-                f"expected {', '.join(quality.value for quality in Quality)} as quality, found '{cell}'",
-                f"did you mean '{close[0]}'?" if close else "empty counts as estimated",
-            )
-            return Quality.ESTIMATED
+        known = _QUALITIES.get(cell.lower())
+        if known is not None:
+            return known
+        close = near(cell.lower(), [name for name in _QUALITIES if name], 1)
+        self.problem(
+            number,
+            "quality",
+            "unknown-choice",
+            f"expected {', '.join(name for name in _QUALITIES if name)} as quality, found '{cell}'",
+            f"did you mean '{close[0]}'?" if close else "empty counts as estimated",
+        )
+        return Quality.ESTIMATED
 
     def updated(self, number: int, cell: str) -> str:
         if not cell:
             return ""
+        if cell == self.last_date:
+            return cell
         try:
             found = parse_date(cell)
         except Trouble as trouble:
@@ -281,6 +283,8 @@ class FoodReader:
                 f"expected a date up to today ({self.today}), found {found}",
                 "the date on which the figures were read or published",
             )
+        else:
+            self.last_date = found
         return found
 
 

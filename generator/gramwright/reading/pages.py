@@ -42,15 +42,16 @@ _SCHEME = re.compile(r"[a-zA-Z][a-zA-Z0-9+.-]*:")
 def read_page(text: str, file: str, log: ProblemLog) -> RecipePage | None:
     """One recipes/**/*.md, or None when errors were logged (all of them in one run)."""
     here = ProblemLog()
-    page = _read(text, file, here)
-    if len(here):
-        log.extend(here)
-        if here.has_errors:
-            return None
-    return page
+    page = read_draft(text, file, here)
+    log.extend(here)
+    return None if here.has_errors else page
 
 
-def _read(text: str, file: str, log: ProblemLog) -> RecipePage | None:
+def read_draft(text: str, file: str, log: ProblemLog) -> RecipePage | None:
+    """The page as far as it can be read, so that its sound rows can be looked up in the same run; None when it cannot.
+
+    Only a page that left no error in the log may be computed.
+    """
     front = _FRONT.match(text)
     if front is None:
         log.error(

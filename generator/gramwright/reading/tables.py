@@ -12,7 +12,7 @@ from datetime import date
 from gramwright.model import Food
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.reading.cells import parse_cell
-from gramwright.reading.csv_lines import cells_ok, header_ok, lines_of, no_header
+from gramwright.reading.csv_lines import Line, cells_ok, header_ok, lines_of, no_header
 from gramwright.reading.fold import fold
 from gramwright.reading.food_lines import Columns, FoodReader
 from gramwright.reading.vocabulary import Vocabulary
@@ -63,13 +63,11 @@ def read_measures(text: str, file: str, log: ProblemLog) -> list[MeasureLine]:
     if not header_ok(head, file, log, MEASURE_COLUMNS, ("food", "measure", "grams"), MEASURE_COLUMNS):
         return []
     at = {name: head.cells.index(name) for name in MEASURE_COLUMNS if name in head.cells}
+    count = len(head.cells)
     seen: dict[tuple[str, str], int] = {}
     found: list[MeasureLine] = []
     for line in lines:
-        if not cells_ok(line, len(head.cells), file, log):
-            continue
-        cell = {name: line.cells[index].strip() for name, index in at.items()}
-        measure = _measure(cell, at, line.number, file, log)
+        measure = _measure(line, at, file, log) if cells_ok(line, count, file, log) else None
         if measure is None:
             continue
         key = (measure.food, fold(measure.measure))
@@ -86,28 +84,27 @@ def read_measures(text: str, file: str, log: ProblemLog) -> list[MeasureLine]:
     return found
 
 
-def _measure(
-    cell: Mapping[str, str], at: Mapping[str, int], number: int, file: str, log: ProblemLog
-) -> MeasureLine | None:
-    for name in ("food", "measure"):
-        if not cell[name]:
+def _measure(line: Line, at: Mapping[str, int], file: str, log: ProblemLog) -> MeasureLine | None:
+    number, cells = line
+    food, measure, weight = cells[at["food"]].strip(), cells[at["measure"]].strip(), cells[at["grams"]]
+    for name, cell in (("food", food), ("measure", measure)):
+        if not cell:
             log.error(
                 Place(file, number, at[name] + 1), "missing-cell", f"expected a {name}, found an empty cell", "fill it"
             )
             return None
-    grams: float | None = None
     try:
-        value = parse_cell(cell["grams"])
-        grams = None if value is None else value.amount
+        value = parse_cell(weight)
     except Trouble as trouble:
         log.add(trouble.at(Place(file, number, at["grams"] + 1)))
         return None
-    if grams is None or not 0 < grams <= 100_000:
+    if value is None or not 0 < value.amount <= 100_000:
         log.error(
             Place(file, number, at["grams"] + 1),
             "bad-measure",
-            f"expected the grams of one '{cell['measure']}', above 0, found '{cell['grams']}'",
+            f"expected the grams of one '{measure}', above 0, found '{weight.strip()}'",
             "weigh it, or delete the line",
         )
         return None
-    return MeasureLine(cell["food"], cell["measure"], grams, cell.get("source", ""), Place(file, number))
+    source = cells[at["source"]].strip() if "source" in at else ""
+    return MeasureLine(food, measure, value.amount, source, Place(file, number))
