@@ -240,3 +240,34 @@ def test_energy_stays_in_kilojoules(books: NutritionBooks) -> None:
     """1 kcal = 4.184 kJ (FAO/INFOODS component identifiers): nothing is converted on the way."""
     food = made_food("kcal", {"ENERC_kJ": 100 * KJ_PER_KCAL})
     assert made_dish(books, made_row(food, 250)).totals["ENERC_kJ"].amount == pytest.approx(250 * KJ_PER_KCAL)
+
+
+PASTA = made_food("pasta-dry", {"WATER_g": 10.0, "PROCNT_g": 13}, state="dry", group="pasta-and-noodles")
+SAUCE = made_food("sauce", {"WATER_g": 85.0, "PROCNT_g": 2})
+TAP = made_food("water", {"WATER_g": 100.0})
+
+
+def codes_of(books: NutritionBooks, *rows: object, **page: object) -> list[str]:
+    log = ProblemLog()
+    assert compute(made_page(**page), rows, books, log) is not None  # type: ignore[arg-type]
+    return [problem.code for problem in log]
+
+
+def test_dry_pasta_weighed_cooked_for_a_portion(books: NutritionBooks) -> None:
+    """Nobody eats 280 g of dry pasta at once (own judgement); weighed cooked it is a plateful."""
+    assert codes_of(books, made_row(PASTA, 280), made_row(SAUCE, 100)) == ["dry-weighed-cooked"]
+    assert codes_of(books, made_row(PASTA, 120, weighed="cooked"), made_row(SAUCE, 100)) == []
+    assert codes_of(books, made_row(PASTA, 280), made_row(SAUCE, 100), portions=3.0) == []
+
+
+def test_dry_pasta_without_water_to_take_up(books: NutritionBooks) -> None:
+    """Pasta takes up its own weight of water and more; a dish that weighs no more than its rows has none for it."""
+    rows = made_row(PASTA, 400), made_row(SAUCE, 300)
+    assert codes_of(books, *rows, portions=4.0, finished_g=680.0) == ["dry-weighed-cooked"]
+    assert codes_of(books, *rows, portions=4.0, finished_g=1200.0) == []
+    assert codes_of(books, *rows, made_row(TAP, 500), portions=4.0, finished_g=1150.0) == []
+
+
+def test_nothing_is_said_of_dry_pasta_where_water_is_not_known(books: NutritionBooks) -> None:
+    rows = made_row(PASTA, 400), made_row(made_food("sauce-2", {"PROCNT_g": 2}), 300)
+    assert codes_of(books, *rows, portions=4.0, finished_g=680.0) == []

@@ -66,6 +66,8 @@ def test_pure_things_are_sure(books: NutritionBooks) -> None:
     totals = made_dish(books, made_row(oil, 1000)).totals
     assert totals["FAT_g"].high == pytest.approx(1010, abs=1)  # the scale's 1 %
     assert totals["ENERC_kJ"].low > 36990 * 0.985
+    salt = made_dish(books, made_row(made_food("salt", {"NA_mg": 38758}), 100)).totals["NA_mg"]
+    assert (salt.high - salt.low) / 2 < 38758 * 0.015
 
 
 @pytest.mark.parametrize(
@@ -112,7 +114,7 @@ def test_every_quality_and_source_is_stated() -> None:
 
     data = read_yaml("nutrition/looseness.yaml")
     blocks = [*data["values"].values(), *data["measures"].values(), *data["finished"].values()]
-    blocks += [data["borrowed"], data["zero"], data["trace"], data["retention"]]
+    blocks += [data["borrowed"], data["pure"], data["zero"], data["trace"], data["retention"]]
     assert all(block["source"].strip() for block in blocks)
 
 

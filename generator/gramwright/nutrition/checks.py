@@ -12,6 +12,15 @@ from gramwright.problems import ProblemLog, Trouble
 DRY_UPTAKE = 2.2
 """Grams of water that 1 g of a dry food takes up at most in cooking: rice to 3.2 times its weight (from memory)."""
 
+SWELLING_GROUPS = frozenset({"pasta-and-noodles", "rice", "pulses"})
+"""Groups whose dry foods are always cooked in water before they are eaten (ids of content/foods/vocabulary.yaml)."""
+
+LEAST_UPTAKE = 0.8
+"""Grams of water that 1 g of those takes up at least: pasta to 2.0 times its weight (from memory), a little under."""
+
+MOST_DRY_PER_PORTION = 250.0
+"""Grams of such a dry food in a portion above which it was rather weighed cooked (own judgement: 3,700 kJ and more)."""
+
 _MOST_GAIN = 1.1
 _LEAST_KEPT = 0.2
 _SOLID_KEPT = 0.8
@@ -86,6 +95,51 @@ def check_weight(
             f"found {finished_g:.0f} g: more is gone than the water that was in it",
             "Weigh the whole batch, not a portion; give rows that are drained or left over an 'eaten' share.",
         )
+
+
+def check_dry_weights(
+    page: RecipePage, counted: Sequence[Ingredient], raw_g: float, finished_g: float | None, log: ProblemLog
+) -> None:
+    """Warns of a dry food that was weighed cooked: too much for a portion, or a batch too light for it."""
+    for item in counted:
+        food = item.food
+        if food is None or food.state != "dry" or food.group not in SWELLING_GROUPS or item.row.weighed is not None:
+            continue
+        share = item.grams / page.portions
+        found = ""
+        if share > MOST_DRY_PER_PORTION:
+            found = f"found {share:.0f} g a portion of '{food.name}'"
+        elif finished_g is not None and item.grams > 0.2 * raw_g:
+            water = _water(other for other in counted if other is not item)
+            if water is not None and finished_g - raw_g + water < LEAST_UPTAKE * item.grams:
+                found = (
+                    f"found {item.grams:.0f} g of '{food.name}' in a dish of {finished_g:.0f} g that leaves it "
+                    f"{max(0.0, finished_g - raw_g + water):.0f} g of water to take up"
+                )
+        if found:
+            log.warn(
+                item.row.place,
+                "dry-weighed-cooked",
+                f"expected the dry weight of a dry food, {found}",
+                "If it was weighed cooked, say so: weighed: cooked with its yield, or name the cooked food.",
+            )
+
+
+def _water(rows: Iterable[Ingredient]) -> float | None:
+    """Grams of water in some rows; None where it is not known of one of them."""
+    total = 0.0
+    for item in rows:
+        if item.food is not None:
+            value = item.food.values.get("WATER_g")
+            if value is None:
+                return None
+            total += item.grams * value.amount / 100
+        elif item.dish is not None:
+            figure = item.dish.totals.get("WATER_g")
+            if figure is None or figure.coverage < 1:
+                return None
+            total += figure.amount * item.grams / item.dish.basis_g
+    return total
 
 
 def _dry_matter(counted: Sequence[Ingredient]) -> float:

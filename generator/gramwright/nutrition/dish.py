@@ -17,7 +17,7 @@ from collections.abc import Mapping
 
 from gramwright.model import Dish, Ingredient, RecipePage, Tag
 from gramwright.nutrition.books import NutritionBooks
-from gramwright.nutrition.checks import check_rows, check_weight
+from gramwright.nutrition.checks import check_dry_weights, check_rows, check_weight
 from gramwright.nutrition.parts import content_of, water_change, weight_ends
 from gramwright.nutrition.ranges import totals
 from gramwright.nutrition.yields import finished_weight, page_place
@@ -46,6 +46,7 @@ def compute(
         log.add(trouble.at(page_place(page, "yield")))
         return None
     check_weight(page, counted, raw_g, finished.grams, log)
+    check_dry_weights(page, counted, raw_g, finished.grams, log)
     content = content_of(counted, books)
     ends = weight_ends(finished.grams, finished.by, page.yield_name, books)
     water = water_change(content, raw_g, finished.grams, ends, books)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import Any
 
 from gramwright.model import Quality, Scale, Tag, Value, ValueKind
@@ -15,9 +16,6 @@ from gramwright.nutrition.content import number, read_yaml
 from gramwright.problems import Place, ProblemLog, Trouble
 
 FILE = "nutrition/looseness.yaml"
-
-PURE_FAT_KJ = 3766.0
-"""kJ in 100 g of fat at 900 kcal: no food holds more, so energy near it is sure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +36,15 @@ class Spread:
     least: float = 0.0
     steps: tuple[Step, ...] = ()
 
-    def sides(self, tag: Tag, amount: float) -> tuple[float, float]:
-        """Half-widths below and above a value, in its unit."""
+    def sides(self, amount: float, most: float) -> tuple[float, float]:
+        """Half-widths below and above a value, in its unit. `most`: the value of the pure thing (inf: none known)."""
         for step in self.steps:
             if step.below is None or amount < step.below:
                 if step.half is not None:
                     return step.half, step.half
                 up = (step.share or 0.0) * amount
                 return (up if step.down is None else step.down * amount), up
-        base = amount
-        if tag == "ENERC_kJ":
-            base = max(0.0, min(amount, PURE_FAT_KJ - amount))
-        elif tag.endswith("_g"):
-            base = max(0.0, min(amount, 100.0 - amount))
-        half = max(self.share * base, self.least)
+        half = max(self.share * max(0.0, min(amount, most - amount)), self.least)
         return half, half
 
 
@@ -98,6 +91,8 @@ class Looseness:
     values: Mapping[str, Mapping[Tag, Spread]]
     times: Mapping[str, float]
     borrowed: float
+    pure: Mapping[Tag, float]
+    """The largest value there is, where it is the value of a pure thing; components in grams: 100."""
     zero: Mapping[Tag, float]
     trace: Mapping[str, float]
     retention: float
@@ -116,7 +111,8 @@ class Looseness:
         if amount <= 0:
             return (0.0, self.zero.get(tag, 0.0)) if quality is Quality.DECLARED else (0.0, 0.0)
         spreads = self.values[quality.value]
-        down, up = (spreads.get(tag) or spreads["default"]).sides(tag, amount)
+        most = self.pure.get(tag, 100.0 if tag.endswith("_g") else inf)
+        down, up = (spreads.get(tag) or spreads["default"]).sides(amount, most)
         times = self.times[quality.value]
         if value.kind is ValueKind.BORROWED:
             times *= self.borrowed
@@ -160,6 +156,7 @@ def _read(data: Mapping[str, Any]) -> Looseness:
         values=values,
         times=times,
         borrowed=number(_block(data, "borrowed"), "times", "borrowed"),
+        pure=_numbers(_block(data, "pure")),
         zero=_numbers(_block(data, "zero")),
         trace=_numbers(_block(data, "trace")),
         retention=number(_block(data, "retention"), "half", "retention"),
