@@ -86,35 +86,86 @@ def food(
     )
 
 
-BARLEY = food("barley-pearl-dry", "Barley, pearl, dry", (1473, 9.9, 1.2, 0.24, 62.1, 0.8, 15.6, 9), "barley",
-              group="cereals", state="dry")
+BARLEY = food(
+    "barley-pearl-dry",
+    "Barley, pearl, dry",
+    (1473, 9.9, 1.2, 0.24, 62.1, 0.8, 15.6, 9),
+    "barley",
+    group="cereals",
+    state="dry",
+)
 SQUASH = food("squash-butternut-raw", "Squash, butternut, raw", (188, 1.0, 0.1, 0.02, 9.7, 2.2, 2.0, 4))
 CARROT = food("carrot-raw", "Carrot, raw", (173, 0.9, 0.2, 0.04, 6.8, 4.7, 2.8, 69), measures=(("medium", 61),))
-OIL = food("olive-oil", "Olive oil", (3699, 0.0, 100.0, 13.8, 0.0, 0.0, 0.0, 2), group="fats and oils",
-           state="", measures=(("tbsp", 13.7),))
-CHICKPEAS = food("chickpeas-canned-drained", "Chickpeas, canned, drained", (580, 7.0, 2.8, 0.29, 16.1, None, 6.4, 246),
-                 group="pulses", state="canned")
-SAUSAGE = food("tideway-smoked-sausage", "Tideway smoked sausage (invented)",
-               (1120, 14.2, 22.5, 8.4, 2.1, 0.6, 0.4, 780),
-               checked=False, quality=Quality.DECLARED, group="meat", state="", measures=(("piece", 55),), kinds="")
-STOCK = food("stock-vegetable-made-up", "Vegetable stock, made up", (12, 0.2, 0.1, 0.05, 0.3, 0.2, 0.1, 290), "celery",
-             group="sauces", state="ready")
-CUMIN = food("cumin-ground", "Cumin, ground", (1567, 17.8, 22.3, 1.5, 33.7, 2.3, 10.5, 168), group="spices",
-             state="dry", measures=(("tsp", 2.1),))
-YOGHURT = food("yoghurt-plain-whole", "Yoghurt, plain, whole milk", (257, 3.5, 3.3, 2.1, 4.7, 4.7, 0.0, 46), "milk",
-               group="dairy", state="ready", kinds="milk")
-FETA = food("feta", "Feta", (1103, 14.2, 21.5, 14.9, 3.9, 3.9, 0.0, 917), "milk", group="dairy", state="ready",
-            kinds="milk")
-TOFU = food("tofu-smoked", "Tofu, smoked", (620, 16.0, 8.8, 1.4, 0.8, 0.6, 1.0, 360), "soybeans", group="pulses",
-            state="ready")
+OIL = food(
+    "olive-oil",
+    "Olive oil",
+    (3699, 0.0, 100.0, 13.8, 0.0, 0.0, 0.0, 2),
+    group="fats and oils",
+    state="",
+    measures=(("tbsp", 13.7),),
+)
+CHICKPEAS = food(
+    "chickpeas-canned-drained",
+    "Chickpeas, canned, drained",
+    (580, 7.0, 2.8, 0.29, 16.1, None, 6.4, 246),
+    group="pulses",
+    state="canned",
+)
+SAUSAGE = food(
+    "tideway-smoked-sausage",
+    "Tideway smoked sausage (invented)",
+    (1120, 14.2, 22.5, 8.4, 2.1, 0.6, 0.4, 780),
+    checked=False,
+    quality=Quality.DECLARED,
+    group="meat",
+    state="",
+    measures=(("piece", 55),),
+    kinds="",
+)
+STOCK = food(
+    "stock-vegetable-made-up",
+    "Vegetable stock, made up",
+    (12, 0.2, 0.1, 0.05, 0.3, 0.2, 0.1, 290),
+    "celery",
+    group="sauces",
+    state="ready",
+)
+CUMIN = food(
+    "cumin-ground",
+    "Cumin, ground",
+    (1567, 17.8, 22.3, 1.5, 33.7, 2.3, 10.5, 168),
+    group="spices",
+    state="dry",
+    measures=(("tsp", 2.1),),
+)
+YOGHURT = food(
+    "yoghurt-plain-whole",
+    "Yoghurt, plain, whole milk",
+    (257, 3.5, 3.3, 2.1, 4.7, 4.7, 0.0, 46),
+    "milk",
+    group="dairy",
+    state="ready",
+    kinds="milk",
+)
+FETA = food(
+    "feta", "Feta", (1103, 14.2, 21.5, 14.9, 3.9, 3.9, 0.0, 917), "milk", group="dairy", state="ready", kinds="milk"
+)
+TOFU = food(
+    "tofu-smoked", "Tofu, smoked", (620, 16.0, 8.8, 1.4, 0.8, 0.6, 1.0, 360), "soybeans", group="pulses", state="ready"
+)
 SALT = food("salt", "Salt", (0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 38758), group="spices", state="dry", kinds="mineral")
 ODDITY = replace(
     CUMIN,
     id="oddity",
     name="Oddity <b>&amp; sons</b>",
     aliases=("oddment", "strange thing"),
-    values={"ENERC_kJ": Value(0.0), "PROCNT_g": Value(0.0, ValueKind.TRACE), "FAT_g": Value(0.25, ValueKind.BELOW, 0.5),
-            "VITC_mg": Value(12.3, ValueKind.BORROWED), "XANTHO_mg": Value(3.0)},
+    values={
+        "ENERC_kJ": Value(0.0),
+        "PROCNT_g": Value(0.0, ValueKind.TRACE),
+        "FAT_g": Value(0.25, ValueKind.BELOW, 0.5),
+        "VITC_mg": Value(12.3, ValueKind.BORROWED),
+        "XANTHO_mg": Value(3.0),
+    },
     refuse=0.12,
     density_g_ml=1.04,
 )
@@ -209,10 +260,15 @@ def dish(**more: object) -> Dish:
 def label(of: Dish | None = None) -> Label:
     made = of or dish()
     per = {tag: figure.scaled(1 / made.page.portions) for tag, figure in made.totals.items()}
-    factors = (("carbohydrate", "CHOAVL_g", 17, 4), ("fat", "FAT_g", 37, 9), ("protein", "PROCNT_g", 17, 4),
-               ("fibre", "FIBTG_g", 8, 2))
-    parts = tuple(EnergyPart(key, per[tag].amount, per[tag].amount * kj, per[tag].amount * kcal)
-                  for key, tag, kj, kcal in factors)
+    factors = (
+        ("carbohydrate", "CHOAVL_g", 17, 4),
+        ("fat", "FAT_g", 37, 9),
+        ("protein", "PROCNT_g", 17, 4),
+        ("fibre", "FIBTG_g", 8, 2),
+    )
+    parts = tuple(
+        EnergyPart(key, per[tag].amount, per[tag].amount * kj, per[tag].amount * kcal) for key, tag, kj, kcal in factors
+    )
     kcal = sum(part.kcal for part in parts)
     kj = sum(part.kj for part in parts)
     per["ENERC_table_kJ"] = per["ENERC_kJ"]
@@ -228,13 +284,28 @@ def label(of: Dish | None = None) -> Label:
     )
     per_100g = f"{hundred['ENERC_kJ'].amount:.0f} kJ / {hundred['ENERC_kcal'].amount:.0f} kcal"
     lines = [DeclaredLine("energy", "", 0, per_100g, f"{kj:.0f} kJ / {kcal:.0f} kcal", f"{kcal / 20:.0f} %", False)]
-    for key, tag, level, day in (("fat", "FAT_g", 0, 70), ("saturates", "FASAT_g", 1, 20),
-                                 ("carbohydrate", "CHOAVL_g", 0, 260), ("sugars", "SUGAR_g", 1, 90),
-                                 ("fibre", "FIBTG_g", 0, 0), ("protein", "PROCNT_g", 0, 50), ("salt", "SALT_g", 0, 6)):
+    for key, tag, level, day in (
+        ("fat", "FAT_g", 0, 70),
+        ("saturates", "FASAT_g", 1, 20),
+        ("carbohydrate", "CHOAVL_g", 0, 260),
+        ("sugars", "SUGAR_g", 1, 90),
+        ("fibre", "FIBTG_g", 0, 0),
+        ("protein", "PROCNT_g", 0, 50),
+        ("salt", "SALT_g", 0, 6),
+    ):
         figure = per[tag]
         places = 2 if tag == "SALT_g" and figure.amount < 1 else 1 if figure.amount < 10 else 0
-        lines.append(DeclaredLine(key, tag, level, f"{hundred[tag].amount:.1f} g", f"{figure.amount:.{places}f} g",
-                                  f"{100 * figure.amount / day:.0f} %" if day else "", figure.coverage < 1))
+        lines.append(
+            DeclaredLine(
+                key,
+                tag,
+                level,
+                f"{hundred[tag].amount:.1f} g",
+                f"{figure.amount:.{places}f} g",
+                f"{100 * figure.amount / day:.0f} %" if day else "",
+                figure.coverage < 1,
+            )
+        )
     return Label(
         rule_set="eu",
         energy_by="factors",
@@ -250,8 +321,13 @@ def label(of: Dish | None = None) -> Label:
             ClaimFinding("source of protein", True, "protein gives 15 % of the energy, at least 12 %", False),
             ClaimFinding("low fat", False, "5.9 g in 100 g is above 3 g", True),
         ),
-        cautions=(Caution("reheat", "Reheat once only, until it steams all through.", "FoodSafety.gov, safe minimum "
-                          "internal temperatures (secondary copy)"),),
+        cautions=(
+            Caution(
+                "reheat",
+                "Reheat once only, until it steams all through.",
+                "FoodSafety.gov, safe minimum internal temperatures (secondary copy)",
+            ),
+        ),
         uncertain=((4, 14.2), (5, 7.9), (2, 1.4)),
         notes=(),
     )
@@ -274,19 +350,45 @@ def why(f: Food) -> Why:
 
 def cards(count: int = 22) -> list[Card]:
     """Invented cards of many shapes: light and heavy, without a figure, with one "at least", with long names."""
-    names = ("Oat bake", "Broth with barley", "Potato salad, warm", "Rye toast and egg", "Lentil pot", "Fish stew",
-             "Bean dip", "Plum crumble", "Rowers' porridge", "Cocoa, hot", "Pancakes for a crew of eight after a long row")
+    names = (
+        "Oat bake",
+        "Broth with barley",
+        "Potato salad, warm",
+        "Rye toast and egg",
+        "Lentil pot",
+        "Fish stew",
+        "Bean dip",
+        "Plum crumble",
+        "Rowers' porridge",
+        "Cocoa, hot",
+        "Pancakes for a crew of eight after a long row",
+    )
     meals = (("breakfast",), ("lunch",), ("dinner",), ("snack",), ("lunch", "dinner"), ("bake",), ("drink",))
     first = card(dish(), label())
     made = [first]
     for n in range(1, count):
         kcal = 40 + (n * 137) % 760
-        parts = (Piece("carbohydrate", kcal * 0.5), Piece("protein", kcal * 0.2), Piece("fat", kcal * 0.28),
-                 Piece("fibre", kcal * 0.02))
-        made.append(replace(
-            first, slug=f"dish-{n}", title=f"{names[n % len(names)]} {n}" if n > len(names) else names[n % len(names)],
-            energy_kcal=None if n == 9 else float(kcal), pieces=() if n == 9 else parts, protein_g=kcal / 20,
-            meals=meals[n % len(meals)], incomplete=("energy_kcal",) if n == 5 else (), uses=first.uses[n % 4:],
-            summary="" if n % 4 == 3 else "A line that says what to expect of it, and why one would cook it on a cold day.",
-            published=f"2026-0{1 + n % 6}-1{n % 9}"))
+        parts = (
+            Piece("carbohydrate", kcal * 0.5),
+            Piece("protein", kcal * 0.2),
+            Piece("fat", kcal * 0.28),
+            Piece("fibre", kcal * 0.02),
+        )
+        made.append(
+            replace(
+                first,
+                slug=f"dish-{n}",
+                title=f"{names[n % len(names)]} {n}" if n > len(names) else names[n % len(names)],
+                energy_kcal=None if n == 9 else float(kcal),
+                pieces=() if n == 9 else parts,
+                protein_g=kcal / 20,
+                meals=meals[n % len(meals)],
+                incomplete=("energy_kcal",) if n == 5 else (),
+                uses=first.uses[n % 4 :],
+                summary=""
+                if n % 4 == 3
+                else "A line that says what to expect, and why one would cook it on a cold day.",
+                published=f"2026-0{1 + n % 6}-1{n % 9}",
+            )
+        )
     return made

@@ -118,7 +118,7 @@ class Card:
         """Plain lists and numbers in field order; JSON has no tuples, so they come back as lists."""
         data = {name: getattr(self, name) for name in _FIELDS}
         data["pieces"] = [(piece.key, piece.kcal) for piece in self.pieces]
-        data["uses"] = [(use.food, use.grams, use.kcal, use.optional, use.through) for use in self.uses]
+        data["uses"] = [(use.food, use.grams, use.kcal, use.optional, use.swap, use.through) for use in self.uses]
         return data
 
 

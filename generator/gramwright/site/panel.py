@@ -23,6 +23,7 @@ CLOSE = 0.01
 """A difference between the portion's energy and its pieces below this share is rounding, not something untold."""
 
 _RULINGS = (
+    (10.0, 0.2, 1.0, 2.0),
     (20.0, 1.0, 5.0, 5.0),
     (50.0, 1.0, 5.0, 10.0),
     (100.0, 2.0, 10.0, 20.0),
@@ -62,7 +63,7 @@ class Ruling:
 @lru_cache(maxsize=256)
 def ruling(top: float) -> Ruling:
     """The rule for energies up to `top` kcal: it runs to the next numbered tick above."""
-    top = max(top, 0.0)
+    top = max(top, 1.0)
     for limit, minor, middle, major in _RULINGS:
         if top < limit:
             return Ruling(_next(top, major), minor, middle, major)
