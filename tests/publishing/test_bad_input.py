@@ -64,9 +64,8 @@ CASES = [
     Case(
         "two ingredient blocks",
         lambda hub: hub.write(PAGE, PORRIDGE + "\n```ingredients\n- 1 g salt\n```\n"),
-        "",
+        "two-ingredients",
         PAGE,
-        21,
     ),
     Case("no front matter", matter("---\ntitle: Porridge", "title: Porridge"), "", PAGE),
     Case("recipe used by itself", row("- {recipe: porridge, amount: 10 g}"), "recipe-cycle", PAGE, 13),

@@ -7,25 +7,20 @@ from __future__ import annotations
 
 import fcntl
 import time
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from gramwright.problems import Place, Problem, ProblemLog, Severity, Trouble
+from gramwright.problems import Problem, ProblemLog, Severity, Trouble
 from gramwright.publishing import state as working_state
 from gramwright.publishing import tree
-from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.house import house_digest, tables_digest
 from gramwright.publishing.hub import FOLDERS, HubFiles, scan
-from gramwright.publishing.kitchen import Kitchen, open_kitchen
-from gramwright.publishing.plan import Plan, make_plan, slugs_of
-from gramwright.publishing.run import Progress, run
-from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
-from gramwright.publishing.work import Desk, Order
-from gramwright.site.theme import Theme
+
+Progress = Callable[[int, int], None]
 
 WORKING = ".gramwright"
 
@@ -89,13 +84,15 @@ def _publish(
     if state is not None and _nothing_changed(state, hub, marks, today):
         pages = sum(path.endswith(".html") for path in _outputs(state.records.values(), state.shared_outputs))
         return Result(_known_warnings(state), len(state.records), 0, pages, 0, time.perf_counter() - begun, out)
+    from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
+
     tree.refuse_foreign(out)
     log = ProblemLog()
     with tree.NextTree(out, working) as next_tree:
-        made = _make(hub, today, marks[0], state, next_tree, workers, progress, log)
+        made = make(hub, today, marks[0], state, next_tree, workers, progress, log)
         if made is None:
             return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
-        outputs = made.outputs()
+        outputs = _outputs(made.records.values(), made.shared)
         before = _published(state, out)
         if outputs != before.digests:
             next_tree.keep(path for record in made.kept for path in record.outputs)
@@ -107,116 +104,13 @@ def _publish(
 
 def proof(root: Path, today: date, *, workers: int | None = None, progress: Progress | None = None) -> Result:
     """Reads and computes everything, renders it too, writes nothing."""
+    from gramwright.publishing.make import make
+
     begun = time.perf_counter()
     hub = scan(root)
     log = ProblemLog()
-    _make(hub, today, "", None, None, workers, progress, log)
+    make(hub, today, "", None, None, workers, progress, log)
     return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
-
-
-# ---------------------------------------------------------------- making
-
-
-@dataclass(frozen=True, slots=True)
-class _Made:
-    records: Mapping[str, Record]
-    kept: Sequence[Record]
-    shared: Mapping[str, str]
-    """Path -> digest of what belongs to no single recipe."""
-    warnings: tuple[Problem, ...]
-    """Of settings, tables and shared pages."""
-
-    def outputs(self) -> dict[str, str]:
-        return _outputs(self.records.values(), self.shared)
-
-    def as_state(self, out: Path, marks: tuple[str, str], hub: HubFiles, today: date, tree_id: str) -> State:
-        house, tables = marks
-        return State(
-            out=str(out),
-            house=house,
-            tables=tables,
-            tree=tree_id,
-            stamps=hub.stamps,
-            records=self.records,
-            shared_outputs=self.shared,
-            warnings=self.warnings,
-            day=today.isoformat(),
-        )
-
-
-def _make(
-    hub: HubFiles,
-    today: date,
-    house: str,
-    state: State | None,
-    next_tree: tree.NextTree | None,
-    workers: int | None,
-    progress: Progress | None,
-    log: ProblemLog,
-) -> _Made | None:
-    """Makes every stale page into the next tree (or nowhere); None when anything has an error."""
-    kitchen = open_kitchen(hub, today, log)
-    slugs = slugs_of(hub, state, log)
-    if not hub.under("recipes"):
-        log.error(
-            Place("recipes"),
-            "empty-hub",
-            "expected at least one recipe (recipes/*.md), found none",
-            "write one, or make a hub with an example: gramwright start NEW_FOLDER",
-        )
-    if kitchen is None:
-        return None
-    plan = make_plan(kitchen, slugs, house, state)
-    theme = _theme(kitchen, log)
-    if theme is None:
-        return None
-    records = _recipes(kitchen, theme, plan, house, state, next_tree, workers, progress, log)
-    if log.has_errors:
-        return None
-    table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
-    shared: dict[str, str] = {}
-    old = state.shared_outputs if state else {}
-    for path, data in shared_pages(kitchen, theme, list(records.values())).items():
-        shared[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
-    if log.has_errors:
-        return None
-    return _Made(records, plan.kept, shared, table_warnings)
-
-
-def _theme(kitchen: Kitchen, log: ProblemLog) -> Theme | None:
-    try:
-        return Theme(kitchen.settings, kitchen.hub.root)
-    except Trouble as trouble:
-        log.add(trouble.at(kitchen.settings.place))
-        return None
-
-
-def _recipes(
-    kitchen: Kitchen,
-    theme: Theme,
-    plan: Plan,
-    house: str,
-    state: State | None,
-    next_tree: tree.NextTree | None,
-    workers: int | None,
-    progress: Progress | None,
-    log: ProblemLog,
-) -> dict[str, Record]:
-    """Records of all recipes by file, sorted: those kept and those made now. Problems go to the log."""
-    out, folder = (next_tree.out, next_tree.folder) if next_tree else (Path(), None)
-    desk = Desk(kitchen, theme, Cookbook(kitchen, plan.slugs), house, out, folder)
-    known = state.records if state else {}
-    orders = [
-        Order(file, kitchen.hub.stamps[file], known[file].outputs if file in known else {}) for file in plan.stale
-    ]
-    records = {record.file: record for record in plan.kept}
-    for record in plan.kept:
-        log.extend(record.warnings)
-    for done in run(orders, desk, workers, progress):
-        log.extend(done.problems)
-        if done.record is not None:
-            records[done.file] = done.record
-    return dict(sorted(records.items()))
 
 
 # ---------------------------------------------------------------- what is there already

@@ -14,7 +14,7 @@ from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.needs import Trace
 from gramwright.publishing.tree import digest
 from gramwright.reading.files import decode
-from gramwright.reading.pages import read_page
+from gramwright.reading.pages import read_draft
 
 
 @dataclass(slots=True)
@@ -43,14 +43,14 @@ class Cookbook:
                 self._traces[-1].include(mine)
 
     def page(self, file: str, data: bytes, log: ProblemLog) -> RecipePage | None:
-        """Reads one recipe's bytes; None when errors were logged."""
+        """Reads one recipe's bytes as far as that goes; None when nothing can be made of them."""
         text = decode(data, file, log)
         if text is None:
             return None
-        page = read_page(text, file, log)
+        page = read_draft(text, file, log)
         if page is not None and self._traces:
             self._traces[-1].sources[page.slug] = digest(data)
-        if page is not None and self.slugs.get(page.slug) != file:
+        if page is not None and not log.has_errors and self.slugs.get(page.slug) != file:
             log.error(
                 Place(file, page.lines.get("slug", 1)),
                 "slug-form",
@@ -61,12 +61,12 @@ class Cookbook:
         return page
 
     def dish(self, page: RecipePage, log: ProblemLog) -> Dish | None:
-        """Resolves and computes a page; None when errors were logged."""
+        """Resolves and computes a page; None when its log (reading it included) has errors."""
         kitchen = self.kitchen
         self._open.append(page.slug)
         try:
             ingredients = resolve(page, kitchen.table, kitchen.system, log, self.inner)
-            if ingredients is None:
+            if ingredients is None or log.has_errors:
                 return None
             return compute(page, ingredients, kitchen.books, log)
         finally:

@@ -105,18 +105,18 @@ def _rows(text: str, start: int, first_line: int, file: str, log: ProblemLog) ->
 
     if not blocks:
         hint = "add a block that opens with ```ingredients and closes with ```"
-        for fence in found:
+        for fence in (*found[:20], *found[-1:]):
             if not fence.closed:
                 hint = f"the block opened in line {line_of(fence.start)} is never closed, so all after it belongs to it"
             elif near(fence.name.lower().strip("{}."), [BLOCK], 1):
                 hint = f"is the block '{short(fence.name)}' in line {line_of(fence.start)} meant? Name it {BLOCK}"
         log.error(Place(file, first_line), "no-ingredients", "expected one block named ingredients, found none", hint)
         return None, ()
-    for extra in blocks[1:]:
+    if len(blocks) > 1:
         log.error(
-            Place(file, line_of(extra.start), 1),
+            Place(file, line_of(blocks[1].start), 1),
             "two-ingredients",
-            f"expected one block named ingredients, found a second (first in line {line_of(blocks[0].start)})",
+            f"expected one block named ingredients, found {len(blocks)} (first in line {line_of(blocks[0].start)})",
             "put all rows in one block and name its parts",
         )
     block = blocks[0]
