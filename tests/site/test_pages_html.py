@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -26,6 +27,7 @@ def parsed(data: bytes) -> Element:
     return tree
 
 
+@cache
 def html_pages(site: str) -> list[tuple[str, Element]]:
     return [(path, parsed(data)) for path, data in SITES[site]().items() if path.endswith(".html")]
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.model import AllergenFindings, Food, Ingredient, Presence, Why
 from gramwright.site.words import Words
 
 
-@dataclass(frozen=True, slots=True)
-class AllergenLine:
+class AllergenLine(NamedTuple):
     """One allergen by the law's name, and the foods that bring it in."""
 
     word: str
@@ -60,8 +60,7 @@ def _lines(findings: AllergenFindings, presence: Presence) -> tuple[AllergenLine
     )
 
 
-@dataclass(frozen=True, slots=True)
-class RowMarks:
+class RowMarks(NamedTuple):
     """What the ingredient list must say of one row."""
 
     contains: tuple[str, ...]

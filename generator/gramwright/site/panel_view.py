@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from gramwright.model import Dish, Label
 from gramwright.site.cards import Card
@@ -23,8 +24,7 @@ SHADES = 6
 """Shades of the ingredient strip, `shade-1` the darkest."""
 
 
-@dataclass(frozen=True, slots=True)
-class PieceView:
+class PieceView(NamedTuple):
     """One piece: where it lies, its look, and what the list beneath says of it."""
 
     fill: str
@@ -38,8 +38,7 @@ class PieceView:
     href: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NumberView:
+class NumberView(NamedTuple):
     x: str
     text: str
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
@@ -20,8 +20,7 @@ ALREADY_SAID = 0.005
 """A weight closer to the amount as written than this share is not repeated."""
 
 
-@dataclass(frozen=True, slots=True)
-class RowView:
+class RowView(NamedTuple):
     """One row of the ingredient list."""
 
     amount: str
@@ -44,14 +43,12 @@ class RowView:
     swaps: tuple[RowView, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PartView:
+class PartView(NamedTuple):
     name: str
     rows: tuple[RowView, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TraceView:
+class TraceView(NamedTuple):
     """One line of "where the figures come from"."""
 
     name: str

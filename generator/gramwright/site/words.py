@@ -22,6 +22,7 @@ NARROW_SPACE = "\u202f"
 
 PLURAL_CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
+_LONG_NUMBER = re.compile(r"\d{4}")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _UNIT = re.compile(r"(?<=\d) (?=(?:g|mg|µg|kg|mL|kJ|kcal|%)(?:\W|$))")
 _SLOT = re.compile(r"\{(\w+)\}")
@@ -122,6 +123,8 @@ class Words:
 
     def localised(self, text: str) -> str:
         """A text with plain numbers in it ('1654 kJ', '<0.5 g') with this language's grouping and decimal sign."""
+        if self._points and _LONG_NUMBER.search(text) is None:
+            return text
         return _NUMBER.sub(self._one_number, text)
 
     def _one_number(self, match: re.Match[str]) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -22,16 +23,14 @@ UNCERTAIN_ROWS = 3
 DAYS_A_MONTH = 30
 
 
-@dataclass(frozen=True, slots=True)
-class FactView:
+class FactView(NamedTuple):
     """One of the facts under the title: 'Makes', '4 portions'."""
 
     name: str
     value: str
 
 
-@dataclass(frozen=True, slots=True)
-class LineView:
+class LineView(NamedTuple):
     """One line of the declaration. Energy comes in two texts (kJ, kcal); other lines have ''."""
 
     name: str
@@ -44,8 +43,7 @@ class LineView:
     at_least: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NameView:
+class NameView(NamedTuple):
     """A name and what is said of it: a claim and its arithmetic, a caution and its source."""
 
     name: str
