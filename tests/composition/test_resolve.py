@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from composition_make import make_table, page_of, problem, row, try_rows
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.composition.composition_make import make_table, page_of, problem, row, try_rows
 
 from gramwright.composition.table import FoodTable
 from gramwright.composition.units import MeasureSystem

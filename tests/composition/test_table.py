@@ -5,9 +5,9 @@ from __future__ import annotations
 import time
 
 import pytest
-from composition_make import make_table
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.composition.composition_make import make_table
 
 from gramwright.composition.names import NameIndex
 from gramwright.composition.table import FoodTable

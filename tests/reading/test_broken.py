@@ -7,7 +7,7 @@ from collections import defaultdict
 from pathlib import Path
 
 import pytest
-from reading_make import BROKEN, read_broken
+from tests.reading.reading_make import BROKEN, read_broken
 
 from gramwright.problems import Severity
 

@@ -84,3 +84,9 @@ def test_case_hyphens_and_spaces_do_not_matter(words: list[str]) -> None:
 @given(st.text("abcdefghijklmnopqrstuvwxyz", min_size=4, max_size=10).filter(lambda word: word[-1] not in "suy"))
 def test_a_plural_in_s_is_its_singular(word: str) -> None:
     assert fold(word + "s") == fold(word)
+
+
+@given(st.text("abcdefghijklmnopqrstuvwxyz ,;:()/-", max_size=40))
+def test_the_short_way_for_plain_names_leads_to_the_same_key(name: str) -> None:
+    """A full stop, which folds to nothing here, takes the long way."""
+    assert fold(name) == fold(f"{name} .")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 
 from gramwright.model import RecipePage
@@ -193,3 +195,28 @@ def test_a_slug_of_two_pages_is_a_problem_at_the_later_one() -> None:
     )
     assert [(p.code, p.place.file) for p in log] == [("duplicate-slug", "recipes/b/tray.md")]
     assert "recipes/a/tray.md" in log.problems[0].message
+
+
+FRONT = "---\ntitle: T\nportions: 2\n---\n"
+HOSTILE = {
+    "many fences": FRONT + "```x\n```\n" * 40_000,
+    "many blocks": FRONT + "```ingredients\n- 5 g barley\n```\n" * 20_000,
+    "many rows": FRONT + "```ingredients\n" + "- 5 g barley\n" * 30_000 + "```\n",
+    "many keys": "---\n" + "".join(f"k{number}: 1\n" for number in range(30_000)) + "---\n",
+    "one long row": FRONT + "```ingredients\n- 5 g " + "barley " * 200_000 + "\n```\n",
+    "spaces": FRONT + "```ingredients\n- '5 g" + " " * 1_500_000 + "'\n```\n",
+    "digits": FRONT + "```ingredients\n- " + "9" * 1_500_000 + " g barley\n```\n",
+    "long title": "---\ntitle: " + "<" * 1_500_000 + "\n---\n",
+    "dashes": "---\n" * 400_000,
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_page_is_refused_in_no_time(name: str) -> None:
+    start = time.perf_counter()
+    page, log = read(HOSTILE[name])
+    assert time.perf_counter() - start < 10
+    assert page is None
+    assert 0 < len(log) < 200
+    for problem in log:
+        assert len(problem.message) < 400

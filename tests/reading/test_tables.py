@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from datetime import date
 from pathlib import Path
 
@@ -172,3 +173,12 @@ def test_measures() -> None:
         ("egg", "large", 50, 3),
         ("egg", "cup, chopped", 136.5, 4),
     ]
+
+
+def test_a_table_of_open_quotes_is_refused_in_no_time() -> None:
+    text = 'food,name,PROCNT_g\n"' + "a\n" * 600_000
+    log = ProblemLog()
+    start = time.perf_counter()
+    assert read_foods(text, "foods/own.csv", log, vocabulary.load()) == []
+    assert time.perf_counter() - start < 5
+    assert [(problem.code, problem.place.line) for problem in log] == [("csv-quote", 2)]

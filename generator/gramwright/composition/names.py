@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import heapq
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -16,6 +17,8 @@ ROUGH = 40
 """Names that are compared word by word, chosen by the letter triples they share."""
 LEAST = 0.5
 """Names less alike than this are not worth showing (0 to 1)."""
+LONGEST = 120
+"""Characters of a name that are looked at."""
 SLIP = 0.7
 """Words less alike than this are other words."""
 
@@ -34,7 +37,7 @@ class NameIndex:
 
     def near(self, name: str, most: int = 12) -> list[tuple[float, str]]:
         """(likeness from 0 to 1, known folded name), best first. Rare words count more than common ones ('raw')."""
-        words = fold(name).split()
+        words = fold(name[:LONGEST]).split()
         if not words:
             return []
         shared: dict[int, float] = {}
@@ -42,7 +45,7 @@ class NameIndex:
             found = self._grams.get(gram, ())
             for index in found:
                 shared[index] = shared.get(index, 0.0) + 1 / math.sqrt(len(found))
-        rough = sorted(shared, key=lambda index: (-shared[index] / self._sizes[index], index))[:ROUGH]
+        rough = heapq.nsmallest(ROUGH, shared, key=lambda index: (-shared[index] / self._sizes[index], index))
         scored = [(self._alike(words, self._names[index].split()), self._names[index]) for index in rough]
         return sorted((one for one in scored if one[0] >= LEAST), key=lambda one: (-one[0], one[1]))[:most]
 

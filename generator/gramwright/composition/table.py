@@ -53,6 +53,7 @@ class FoodTable:
         self._log = ProblemLog()
         self._heard: set[str] | None = None
         self._near: NameIndex | None = None
+        self._hints: dict[tuple[str, ...], str] = {}
         own = self._once(own_foods)
         shipped = {food_id: food for food_id, food in self._once(foods).items() if food_id not in own}
         self._foods: dict[str, Food] = {**shipped, **own}
@@ -154,8 +155,12 @@ class FoodTable:
 
     def unknown(self, name: str, *others: str) -> Trouble:
         """The problem of a name that leads nowhere; `others` are further texts to look for near names with."""
-        close = self.near(name, *others)
-        hint = f"did you mean {listed(close)}?" if close else "add it to a table in foods/, with its figures and source"
+        key = (name, *others)
+        hint = self._hints.get(key)
+        if hint is None:
+            close = self.near(name, *others)
+            hint = f"did you mean {listed(close)}?" if close else "add it to a table in foods/, with figures and source"
+            self._hints[key] = hint
         return Trouble("unknown-food", f"expected the name of a food, found '{name.strip()}'", hint)
 
     def ambiguous(self, name: str, ids: Sequence[str]) -> Trouble:

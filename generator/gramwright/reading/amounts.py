@@ -16,6 +16,9 @@ from gramwright.problems import Trouble
 LARGEST = 1e6
 """No recipe holds more than a tonne of anything; a larger number is a slip."""
 
+LONGEST_TEXT = 500
+"""Characters that a row may have before its note; longer texts are refused unread."""
+
 VULGAR = {
     "½": 1 / 2,
     "⅓": 1 / 3,
@@ -41,11 +44,13 @@ VULGAR = {
 _V = "".join(VULGAR)
 _NUMBER = rf"(?:\d+\s+\d+\s*[/⁄]\s*\d+|\d+\s*[/⁄]\s*\d+|\d+\s?[{_V}]|[{_V}]|\d+(?:[.,]\d+)?|[.,]\d+)"
 _AMOUNT = re.compile(
-    rf"\s*(?:(?P<times>{_NUMBER})\s*[x×]\s*(?=[\d.,{_V}]))?"
+    rf"\s*(?:(?P<times>{_NUMBER})\s*[xX×]\s*(?=[\d.,{_V}]))?"
     rf"(?P<low>{_NUMBER})(?:\s*(?:-|–|—|‒|−|\bto\b)\s*(?P<high>{_NUMBER}))?"
 )
-_SIMPLE = re.compile(r"(\d+(?:\.\d+)?)(?: +|(?=[a-zA-Zµ]))(?!to\b|x *[\d.,½¼¾⅓⅔⅛]|[xX×]\d|[eE][\d+-])(?=[a-zA-Zµ])")
+_SIMPLE = re.compile(r"(\d+(?:\.\d+)?)(?: +|(?=[a-zA-Zµ]))(?!to\b|[xX] *[\d.,½¼¾⅓⅔⅛]|[eE][\d+-])(?=[a-zA-Zµ])")
 _PARTS = re.compile(rf"(?:(\d+)\s+)?(\d+)\s*[/⁄]\s*(\d+)|(\d+)?\s?([{_V}])|([\d.,]+)")
+_JOINED = re.compile(r"\s*([^\W\d]+)\s*(?:([-–—])\s*\d[\d.,/]*\s*\1\b|(\+)\s*\d)")
+"""'100 g - 150 g', '1 tbsp + 1 tsp': a second amount after the unit."""
 _TASTE = re.compile(r"^\s*to taste\b[\s,:]*(?:of\s+)?|[\s,(]*\bto taste\)?\s*$", re.IGNORECASE)
 _THOUSANDS = re.compile(
     r"[1-9]\d{0,2}(?:(,)\d{3}(?![\d.,]))|[1-9]\d{0,2}(?:[ \u00a0\u202f\u2009'’]\d{3})+(?![\d/⁄])|\d+(?:[.,]\d+){2,}"
@@ -60,10 +65,16 @@ def parse_amount(text: str) -> tuple[Quantity | None, str]:
     'to taste' before or after the name gives None and the name. Raises Trouble
     'no-amount', 'bad-amount', 'ambiguous-number'.
     """
+    if len(text) > LONGEST_TEXT:
+        raise Trouble(
+            "too-long",
+            f"expected a row of at most {LONGEST_TEXT} characters, found {len(text)}",
+            "write what is done with it in the method",
+        )
     simple = _SIMPLE.match(text)
     if simple is not None:
         number = float(simple[1])
-        if 0 < number <= LARGEST:
+        if 0 < number <= LARGEST and not _JOINED.match(text, simple.end()):
             return Quantity(number, number, simple[1]), text[simple.end() :].strip()
     if "aste" in text.lower():
         rest, found = _TASTE.subn("", text, count=1)
@@ -121,7 +132,7 @@ def parse_number(text: str) -> float:
 
     Raises Trouble 'bad-number', 'bad-amount', 'ambiguous-number'.
     """
-    bare = text.strip()
+    bare = text.strip() if len(text) <= LONGEST_TEXT else "?"
     percent = bare.endswith("%")
     if percent:
         bare = bare[:-1].rstrip()
@@ -172,6 +183,14 @@ def _refuse_unclear(text: str, written: str, rest: str) -> None:
             "bad-amount",
             f"expected a number written out, found '{_shown(text.split()[0])}'",
             "write it without an exponent",
+        )
+    joined = _JOINED.match(rest)
+    if joined is not None:
+        unit, _, plus = joined.groups()
+        raise Trouble(
+            "bad-amount",
+            f"expected one amount, found '{_shown(written + rest, 30)}'",
+            f"make two rows of it, or add the two up in {unit}" if plus else f"write the unit once: 100-150 {unit}",
         )
     if rest[:1] == "%" or (rest[:1] in {"/", "⁄", ",", "."} and rest[1:2] != " "):
         raise Trouble(

@@ -22,15 +22,15 @@ def lines_of(text: str, file: str, log: ProblemLog) -> Iterator[Line]:
 
     A quote that is never closed is a problem at the line where it opens; nothing after it is read.
     """
-    pending = ""
+    pending: list[str] = []
     start = 0
     for number, line in enumerate(text.split("\n"), 1):
         if pending:
-            line = f"{pending}\n{line}"
-            if line.count('"') % 2:
-                pending = line
+            pending.append(line)
+            if line.count('"') % 2 == 0:
                 continue
-            pending = ""
+            line = "\n".join(pending)
+            pending = []
         else:
             if not line or line[0] == "#" or line.isspace():
                 continue
@@ -39,7 +39,7 @@ def lines_of(text: str, file: str, log: ProblemLog) -> Iterator[Line]:
                 yield Line(number, line.split(","))
                 continue
             if line.count('"') % 2:
-                pending = line
+                pending = [line]
                 continue
         cells = _quoted(line, start, file, log)
         if cells is not None:

@@ -16,6 +16,9 @@ from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, descr
 
 T = TypeVar("T")
 
+MOST_TOLD = 20
+"""Unknown keys of one mapping that are told apart; more are no slips."""
+
 _MARKUP = re.compile(r"<[a-zA-Z/!?]")
 _YES = {"true", "yes", "on"}
 _NO = {"false", "no", "off"}
@@ -39,12 +42,12 @@ class Fields:
 
     def only(self, known: Collection[str], what: str) -> None:
         """A key that is not known is a problem with the nearest known one."""
-        for name, (key, _) in self.mapping.entries.items():
-            if name not in known:
-                self.unknown(name, key, known, what)
+        strange = [(name, key) for name, (key, _) in self.mapping.entries.items() if name not in known]
+        for name, key in strange[:MOST_TOLD]:
+            self.unknown(name, key, known, what)
 
     def unknown(self, name: str, key: Scalar, known: Collection[str], what: str) -> None:
-        lowered = name.strip().lower().replace(" ", "_").replace("-", "_")
+        lowered = name.strip().lower()[:60].replace(" ", "_").replace("-", "_")
         close = [lowered] if lowered in known else near(lowered, known, 1)
         hint = f"did you mean '{close[0]}'?" if close else f"known are: {', '.join(known)}"
         self.problem(key, "unknown-key", f"expected a key of {what}, found '{short(name)}'", hint)

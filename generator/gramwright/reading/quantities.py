@@ -44,7 +44,7 @@ LONGEST_DAYS = 5 * 365.0
 @lru_cache(maxsize=4096)
 def parse_minutes(text: str) -> float:
     """Minutes of '15 min', '1 h 20 min', ISO 8601 'PT1H30M', or a bare number. Raises Trouble 'bad-time'."""
-    iso = _ISO.fullmatch(text.strip())
+    iso = _ISO.fullmatch(text.strip()) if len(text) <= 60 else None
     if iso is not None and any(iso.groupdict().values()):
         parts = {name: float(found.replace(",", ".")) for name, found in iso.groupdict().items() if found}
         minutes = sum(
@@ -83,6 +83,8 @@ def parse_grams(text: str) -> float:
 def _summed(text: str, factors: dict[str, float], code: str, what: str, hint: str) -> float:
     """The sum of 'NUMBER WORD' pieces; a bare number counts as one of the first word."""
     bare = text.strip()
+    if len(bare) > 60:
+        raise Trouble(code, f"expected {what}, found a text of {len(bare)} characters", hint)
     trouble = Trouble(code, f"expected {what}, found '{bare}'" if bare else f"expected {what}, found nothing", hint)
     total, at = 0.0, 0
     if not re.search(r"[a-zA-Z]", bare):
