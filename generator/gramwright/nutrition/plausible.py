@@ -58,16 +58,19 @@ class Plausible:
         return limit
 
     def _others(self, tag: Tag, known: Sides) -> float:
-        """Grams that the other known parts take at least; carbohydrate counts once."""
-        skip = {tag}
+        """Grams that the other known parts take at least; carbohydrate counts once, by whichever way shows more."""
+        least = {part: max(0.0, known[part][0] - known[part][1]) for part in self.whole if part in known}
+        total, available, fibre = (least.pop(part, 0.0) for part in ("CHOCDF_g", "CHOAVL_g", "FIBTG_g"))
         if tag == "CHOCDF_g":
-            skip |= {"CHOAVL_g", "FIBTG_g"}
-        elif tag in ("CHOAVL_g", "FIBTG_g"):
-            skip.add("CHOCDF_g")
-        elif "CHOCDF_g" in known:
-            skip |= {"CHOAVL_g", "FIBTG_g"}
-        parts = [max(0.0, known[part][0] - known[part][1]) for part in self.whole if part in known and part not in skip]
-        return sum(parts)
+            carbohydrate = 0.0
+        elif tag == "CHOAVL_g":
+            carbohydrate = fibre
+        elif tag == "FIBTG_g":
+            carbohydrate = available
+        else:
+            carbohydrate = max(total, available + fibre)
+        least.pop(tag, None)
+        return carbohydrate + sum(least.values())
 
     def _energy(self, known: Sides) -> float:
         """kJ that the parts bring at most; no limit unless water, protein, fat and carbohydrate are all known.

@@ -146,8 +146,8 @@ class Profile:
                     high += weight * gaps[place]
         if mix.most is not None:  # a gram of food has one gram to share out among its parts
             room = max(0.0, mix.most - amount)
-            up2 = min(up2, room * room)
-            high = min(high, room - sqrt(up2))
+            high = min(high, room)  # first: only so does an unknown part never lower the upper end
+            up2 = min(up2, (room - high) ** 2)
         return Blend(amount, down2, up2, low, high, not any(place in gaps for place in mix.required))
 
 
