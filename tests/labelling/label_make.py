@@ -49,6 +49,7 @@ def food(
     group: str = "grains-and-flours",
     quality: Quality = Quality.TABLE,
     kinds: Sequence[str] = ("plant",),
+    contains: Sequence[str] = (),
 ) -> Food:
     """A food with these values per 100 g; every other component is not known."""
     return Food(
@@ -60,7 +61,7 @@ def food(
         refuse=0.0,
         density_g_ml=None,
         values={tag: Value(amount) for tag, amount in values.items()},
-        allergens=AllergenStatement(checked=True),
+        allergens=AllergenStatement(checked=True, contains=frozenset(contains)),
         kinds=frozenset(kinds),
         source="invented",
         source_ref="",

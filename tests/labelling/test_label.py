@@ -7,8 +7,8 @@ from tests.labelling.label_make import SETTINGS, TODAY, books, dish, eu, food, l
 
 from gramwright.labelling import rulesets
 from gramwright.labelling.label import label
-from gramwright.model import Settings
-from gramwright.problems import ProblemLog
+from gramwright.model import Presence, Settings, Statement
+from gramwright.problems import Place, ProblemLog
 from gramwright.reading import vocabulary
 
 OATS = {
@@ -111,14 +111,11 @@ def test_the_same_inputs_give_the_same_label() -> None:
 
 
 def test_a_declared_diet_that_the_rows_contradict_is_a_problem() -> None:
-    from gramwright.model import Statement
-    from gramwright.problems import Place
-
     statement = Statement("gluten-free", "no wheat here", Place("recipes/t.md", 6))
-    wheat = food("wheat flour", OATS)
-    found = dish([row(wheat, 100)], declared=(statement,))
-    _, log = label_of(found)
-    assert isinstance(log, ProblemLog)
+    wheat = food("wheat flour", OATS, contains=["wheat"])
+    label_found, log = label_of(dish([row(wheat, 100)], declared=(statement,)))
+    assert label_found.allergens.states["wheat"] is Presence.CONTAINS
+    assert [problem.code for problem in log] == ["declared-contradicted"]
 
 
 def test_scaling_the_batch_changes_nothing_per_portion() -> None:

@@ -25,7 +25,7 @@ from gramwright.model import ClaimFinding, Dish, Figure, Tag, Weight
 
 FATTY_ACIDS: tuple[Tag, ...] = ("FASAT_g", "FAMS_g", "FAPU_g")
 
-_ENERGY = {"ENERC_kJ", "ENERC_kcal"}
+_ENERGY = ("ENERC_kJ", "ENERC_kcal")
 
 
 class Lack(StrEnum):
@@ -47,8 +47,6 @@ class Reading(NamedTuple):
     limit: float
     holds: bool | None
     lack: Lack = Lack.NOTHING
-    gap_g: float | None = None
-    """Grams a portion that would make up for a share of energy that fails."""
 
 
 class Judge:
@@ -61,8 +59,12 @@ class Judge:
         self.rules = rules
         self.liquid = not data.drink_words.isdisjoint(word.lower() for word in (*dish.page.meals, *dish.page.tags))
         self.main_dish = rules.main_dish_g is not None and portion is not None and portion >= rules.main_dish_g
+        self._near = data.near
         self._weight_known = dish.finished_by in (Weight.MEASURED, Weight.FACTOR) and dish.basis_g > 0
         self._energy = energy
+        kj, kcal = energy.factor_kj, energy.factor_kcal
+        whole = kj is not None and kcal is not None and kcal.coverage >= COMPLETE and kj.amount > 0 and kcal.amount > 0
+        self._whole = (kj.amount, kcal.amount) if whole and kj is not None and kcal is not None else None
         self._taste = to_taste(dish)
         self._scale = {
             Basis.PER_100G: 100 / dish.basis_g if dish.basis_g > 0 else 0.0,
@@ -71,26 +73,43 @@ class Judge:
         }
         self._sums: dict[tuple[Tag, ...], tuple[float, bool, bool]] = {}
         self._readings: dict[int, Reading] = {}
+        self._verdicts: dict[int, object] = {}
         self._answers: dict[Rows, Answer] = {}
 
     # ------------------------------------------------------------ claims
 
-    def worth(self, claim: ClaimRule) -> bool:
-        """False only where a look at the amounts shows that a claim neither holds nor is a near miss."""
-        if self.liquid or (self.main_dish and claim.main_dish):
-            return True
-        figure, scale = self._figure, self._scale
-        for case in claim.screen:
-            for tag, basis, at_least, bound in case:
-                found = figure(tag)
-                if found is None or (found.amount * scale[basis] < bound) is at_least:
-                    break
+    def worth(self) -> list[ClaimRule]:
+        """All claims but those that, as a look at the amounts shows, neither hold nor are near misses."""
+        rules, totals = self.rules, self.dish.totals
+        claims = list(rules.single_claims)
+        for tag, series in rules.claim_series.items():
+            if tag in totals:
+                claims += series
+        if self.liquid:
+            return claims
+        amounts = {tag: figure.amount for tag, figure in totals.items()}
+        for tag in _ENERGY:
+            figure = self._figure(tag)
+            if figure is not None:
+                amounts[tag] = figure.amount
             else:
-                return True
-        return False
+                amounts.pop(tag, None)
+        scale, found = self._scale, []
+        for claim in claims:
+            for case in claim.screen if not (self.main_dish and claim.main_dish) else ((),):
+                for tag, basis, at_least, bound in case:
+                    amount = amounts.get(tag)
+                    if amount is None or (amount * scale[basis] < bound) is at_least:
+                        break
+                else:
+                    found.append(claim)
+                    break
+        return found
 
     def holds(self, claim: ClaimRule) -> bool | None:
         """Whether a claim holds, without words: the quick way through all claims of a rule set."""
+        if claim.only is not None:
+            return self.read(claim.only).holds
         outcome: bool | None = False
         for case in self.cases(claim):
             verdict = self._case(case)
@@ -102,29 +121,44 @@ class Judge:
 
     def near(self, claim: ClaimRule) -> bool:
         """Whether a claim that fails does so by a little in all that it lacks."""
-        return any(
-            all(claim_text.near(self.read(condition)) for condition in case.conditions)
-            and all(said.holds for said in self._rows(case))
-            for case in self.cases(claim)
-        )
+        for case in self.cases(claim):
+            for condition in case.conditions:
+                reading = self.read(condition)
+                if not reading.holds and (reading.holds is None or claim_text.relative(reading) > self._near):
+                    break
+            else:
+                if not case.rows or all(said.holds for said in self._rows(case)):
+                    return True
+        return False
 
     def find(self, claim: ClaimRule, *, asked: bool) -> ClaimFinding:
         """The claim weighed, in words; a near miss when it fails (only a small one when nobody asked)."""
-        cases = self.cases(claim)
-        verdicts = [self._case(case) for case in cases]
-        holds = True if True in verdicts else None if None in verdicts else False
-        telling = [case for case, verdict in zip(cases, verdicts, strict=True) if verdict is holds]
-        said = [
-            claim_text.case([self.read(c) for c in case.conditions], self._rows(case), self.dish, self.rules, holds)
-            for case in (telling[:1] if holds else telling)
-        ]
-        return ClaimFinding(claim.name, holds, "; or ".join(said), asked, self._miss(claim, holds, asked=asked))
+        if claim.only is not None:
+            reading = self.read(claim.only)
+            holds = reading.holds
+            because = claim_text.condition(reading, self.dish, self.rules)
+        else:
+            cases = self.cases(claim)
+            verdicts = [self._case(case) for case in cases]
+            holds = True if True in verdicts else None if None in verdicts else False
+            telling = [case for case, verdict in zip(cases, verdicts, strict=True) if verdict is holds]
+            because = "; or ".join(
+                claim_text.case([self.read(c) for c in case.conditions], self._rows(case), self.dish, self.rules, holds)
+                for case in (telling[:1] if holds else telling)
+            )
+        return ClaimFinding(claim.name, holds, because, asked, "" if holds is not False else self._miss(claim, asked))
 
     def cases(self, claim: ClaimRule) -> tuple[Case, ...]:
         """The claim's cases for this dish: as a meal where the law tells meals from other food."""
         return claim.main_dish if self.main_dish and claim.main_dish else claim.cases
 
     def _case(self, case: Case) -> bool | None:
+        found = self._verdicts.get(id(case), self)
+        if found is self:
+            found = self._verdicts[id(case)] = self._decide(case)
+        return found  # type: ignore[return-value]
+
+    def _decide(self, case: Case) -> bool | None:
         outcome: bool | None = True
         for condition in case.conditions:
             verdict = self.read(condition).holds
@@ -148,16 +182,14 @@ class Judge:
             found = self._answers[rows] = answer(rows, self.dish, self.rules.claims_law, self.liquid)
         return found
 
-    def _miss(self, claim: ClaimRule, holds: bool | None, *, asked: bool) -> str:
-        if holds is not False:
-            return ""
+    def _miss(self, claim: ClaimRule, asked: bool) -> str:
         found: list[tuple[float, str]] = []
         for case in self.cases(claim):
             readings = [self.read(condition) for condition in case.conditions]
             if any(said.holds is not True for said in self._rows(case)):
                 continue
-            miss = claim_text.miss(readings, self.rules)
-            if miss is not None and (asked or miss[0] <= claim_data().near):
+            miss = claim_text.miss(readings, self.gap_g)
+            if miss is not None and (asked or miss[0] <= self._near):
                 found.append(miss)
         return f"{min(found)[1]} would allow {claim.name}" if found else ""
 
@@ -177,7 +209,7 @@ class Judge:
         amount, known, complete = self._sum(condition.tags)
         per_weight = condition.basis is not Basis.PER_PORTION
         liquid = self.liquid and per_weight
-        limit = condition.liquid if liquid and condition.liquid is not None else condition.limit
+        limit = condition.liquid if liquid else condition.limit
         if not known:
             return Reading(condition, None, limit, None, Lack.VALUE)
         value = amount * scale
@@ -232,41 +264,49 @@ class Judge:
 
     def _ratio(self, condition: Condition) -> Reading:
         """Shares of energy, amounts per 100 kcal, shares of the fatty acids: everything in them must be known."""
-        limit = condition.limit
-        amount, known, complete = self._sum(condition.tags)
-        if condition.basis is Basis.FATTY_ACIDS:
+        limit, tags, basis = condition.limit, condition.tags, condition.basis
+        amount, known, complete = self._sum(tags)
+        if basis is Basis.FATTY_ACIDS:
             whole, _, whole_known = self._sum(FATTY_ACIDS)
             if not (complete and whole_known) or whole <= 0:
                 return Reading(condition, None, limit, None, Lack.VALUE)
             return Reading(condition, amount / whole, limit, _passes(condition, amount / whole, limit))
-        kj, kcal = self._energy.factor_kj, self._energy.factor_kcal
         if not known or not complete:
             return Reading(condition, None, limit, None, Lack.VALUE)
-        if kj is None or kcal is None or kcal.coverage < COMPLETE or kcal.amount <= 0 or kj.amount <= 0:
+        if self._whole is None:
             return Reading(condition, None, limit, None, Lack.ENERGY)
-        if condition.basis is Basis.PER_100KCAL:
-            value = 100 * amount / kcal.amount
-            gains = 1 - limit * self._term(condition.tags[0]).kcal / 100
-            gap = (limit * kcal.amount / 100 - amount) / gains if gains > 0 else None
+        kj, kcal = self._whole
+        if basis is Basis.PER_100KCAL:
+            value = 100 * amount / kcal
+        elif len(tags) == 1:
+            term = self._term(tags[0])
+            shares = (amount * term.kj / kj, amount * term.kcal / kcal)
+            value = min(shares) if condition.at_least else max(shares)
         else:
-            terms = [self._term(tag) for tag in condition.tags]
-            parts = [self._sum((tag,))[0] for tag in condition.tags]
-            by_kj = sum(part * term.kj for part, term in zip(parts, terms, strict=True)) / kj.amount
-            by_kcal = sum(part * term.kcal for part, term in zip(parts, terms, strict=True)) / kcal.amount
-            value = min(by_kj, by_kcal) if condition.at_least else max(by_kj, by_kcal)
-            gap = (
-                max(
-                    (limit - by_kj) * kj.amount / (terms[0].kj * (1 - limit)),
-                    (limit - by_kcal) * kcal.amount / (terms[0].kcal * (1 - limit)),
-                )
-                if condition.at_least
-                else min(
-                    (limit - by_kj) * kj.amount / (terms[0].kj * (1 - limit)),
-                    (limit - by_kcal) * kcal.amount / (terms[0].kcal * (1 - limit)),
-                )
+            parts = [(self._sum((tag,))[0], self._term(tag)) for tag in tags]
+            shares = (sum(g * term.kj for g, term in parts) / kj, sum(g * term.kcal for g, term in parts) / kcal)
+            value = min(shares) if condition.at_least else max(shares)
+        return Reading(condition, value, limit, _passes(condition, value, limit))
+
+    def gap_g(self, condition: Condition) -> float | None:
+        """Grams a portion, more or less, that would make up for a share of energy or per 100 kcal that fails.
+
+        What is added brings energy itself: (amount + gap) must meet the limit in (energy + gap x factor).
+        """
+        if self._whole is None:
+            return None
+        (kj, kcal), limit = self._whole, condition.limit
+        term = self._term(condition.tags[0])
+        if condition.basis is Basis.PER_100KCAL:
+            left = 1 - limit * term.kcal / 100
+            gap = abs(limit * kcal / 100 - self._sum(condition.tags)[0]) / left if left > 0 else None
+        else:
+            parts = [(self._sum((tag,))[0], self._term(tag)) for tag in condition.tags]
+            gap = max(
+                abs(limit * kj - sum(g * term.kj for g, term in parts)) / (term.kj * (1 - limit)),
+                abs(limit * kcal - sum(g * term.kcal for g, term in parts)) / (term.kcal * (1 - limit)),
             )
-        per_portion = None if gap is None else abs(gap) / self.dish.page.portions
-        return Reading(condition, value, limit, _passes(condition, value, limit), Lack.NOTHING, per_portion)
+        return None if gap is None else gap / self.dish.page.portions
 
     def _term(self, tag: Tag) -> EnergyTerm:
         """The energy term of a component: its own, or that of fat for fatty acids."""

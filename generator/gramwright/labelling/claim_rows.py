@@ -73,7 +73,7 @@ def _every(dish: Dish, added: Added, judge: _Judge, what: str) -> Answer:
     """`judge` says of a food: True nothing is added, False something is, None not known."""
     doubtful: list[str] = []
     for food in foods(dish):
-        verdict = judge(food, added)
+        verdict = _verdict(food, judge, added)
         if verdict is False:
             return Answer(False, f"{food.name} adds to it")
         if verdict is None:
@@ -81,6 +81,21 @@ def _every(dish: Dish, added: Added, judge: _Judge, what: str) -> Answer:
     if doubtful:
         return Answer(None, f"whether {some(doubtful)} {'has' if len(doubtful) == 1 else 'have'} {what} is not known")
     return Answer(True, f"no ingredient as recorded has {what}")
+
+
+_VERDICTS: dict[tuple[int, _Judge], tuple[Food, bool | None]] = {}
+"""Verdicts by the food's identity, each with the food so that the identity stays its own."""
+
+
+def _verdict(food: Food, judge: _Judge, added: Added) -> bool | None:
+    """`judge` of a food, remembered: the same foods come in recipe after recipe."""
+    key = (id(food), judge)
+    known = _VERDICTS.get(key)
+    if known is None:
+        if len(_VERDICTS) > 20_000:
+            _VERDICTS.clear()
+        known = _VERDICTS[key] = (food, judge(food, added))
+    return known[1]
 
 
 def _sugars(food: Food, added: Added) -> bool | None:

@@ -2,116 +2,89 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import ceil
 from typing import TYPE_CHECKING
 
-from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.claim_rows import Answer, some
 from gramwright.labelling.energy import COMPLETE
+from gramwright.labelling.rounding import unit_of
 from gramwright.labelling.rules_model import Basis, Condition, RuleSet
 from gramwright.model import Dish, Tag
 
 if TYPE_CHECKING:
     from gramwright.labelling.claim_judge import Reading
 
-UNITS = {"ug": "µg"}
-WHERE = {
-    Basis.PER_100G: "per 100 g",
-    Basis.PER_50G: "per 50 g",
-    Basis.PER_PORTION: "a portion",
-    Basis.PER_100KCAL: "per 100 kcal",
+DOUBTS = {
+    "": "",
+    "weight": ", but the finished weight is not measured",
+    "taste": ", and what is added to taste may go past it",
+    "density": ", which depends on the drink's density",
 }
 
 
-def near(reading: Reading) -> bool:
-    """Whether a condition holds, or misses by a share of its limit that counts as little."""
-    if reading.holds is None or reading.amount is None:
-        return False
-    return reading.holds or _relative(reading) <= claim_data().near
-
-
-def miss(readings: Sequence[Reading], rules: RuleSet) -> tuple[float, str] | None:
+def miss(readings: Sequence[Reading], gap_g: Callable[[Condition], float | None]) -> tuple[float, str] | None:
     """(relative size of the largest gap, what it would take), or None where that cannot be said."""
     failing = [reading for reading in readings if reading.holds is False]
     if not failing or any(reading.holds is None for reading in readings):
         return None
-    texts = [_gap(reading, rules) for reading in failing]
+    texts = [_gap(reading, gap_g) for reading in failing]
     if not all(texts):
         return None
-    return max(_relative(reading) for reading in failing), " and ".join(dict.fromkeys(texts))
+    return max(relative(reading) for reading in failing), " and ".join(dict.fromkeys(texts))
 
 
 def case(
     readings: Sequence[Reading], rows: Sequence[Answer], dish: Dish, rules: RuleSet, holds: bool | None
 ) -> str:
     """The conditions of a case that decide it: all of them when it holds, else those that fail or are open."""
-    said = [_condition(reading, dish, rules) for reading in readings if reading.holds is holds]
+    said = [condition(reading, dish, rules) for reading in readings if reading.holds is holds]
     said += [row.because for row in rows if row.holds is holds]
-    return "; and ".join(dict.fromkeys(said))
+    return said[0] if len(said) == 1 else "; and ".join(dict.fromkeys(said))
 
 
-def _relative(reading: Reading) -> float:
+def relative(reading: Reading) -> float:
+    """By what share of its limit a condition is missed."""
     return abs((reading.amount or 0.0) - reading.limit) / (reading.limit or 1.0)
 
 
-def _condition(reading: Reading, dish: Dish, rules: RuleSet) -> str:
-    condition, amount, lack = reading.condition, reading.amount, str(reading.lack)
-    names = _names(condition.tags, rules)
+def condition(reading: Reading, dish: Dish, rules: RuleSet) -> str:
+    rule, amount, limit, _, lack = reading
     if lack == "value":
-        return f"the {names} of {_gaps(dish, condition)} is not known"
+        return f"the {rule.names} of {_gaps(dish, rule.tags)} is not known"
     if lack == "energy":
-        return f"the energy of {_gaps(dish, condition, rules.energy.required)} is not known"
+        return f"the energy of {_gaps(dish, rules.energy.required)} is not known"
     if amount is None:
-        return f"the {names} is not known"
-    share = condition.basis in (Basis.ENERGY, Basis.FATTY_ACIDS)
-    unit = "%" if share else _unit(condition.tags[0])
-    shown, limit = (100 * amount, 100 * reading.limit) if share else (amount, reading.limit)
-    number = f"{figure(shown, limit)} {unit}"
-    allowed = f"{figure(limit, limit)} {unit}"
-    if condition.note:
-        allowed += f" ({condition.note} {unit})"
-    if condition.basis is Basis.ENERGY:
-        said = f"{number} of energy from {names}"
-    elif condition.basis is Basis.FATTY_ACIDS:
-        said = f"{number} of fatty acids from {names}"
+        return f"the {rule.names} is not known"
+    if rule.basis is Basis.ENERGY or rule.basis is Basis.FATTY_ACIDS:
+        number = f"{figure(100 * amount, round(100 * limit, 9))} %"
     else:
-        said = f"{number} of {names} {WHERE[condition.basis]}"
-    if condition.at_least:
-        rule = f"more than {allowed} needed" if condition.strict else f"{allowed} needed"
-    else:
-        rule = f"less than {allowed} allowed" if condition.strict else f"at most {allowed} allowed"
-    doubt = {
-        "": "",
-        "weight": ", but the finished weight is not measured",
-        "taste": ", and what is added to taste may go past it",
-        "density": ", which depends on the drink's density",
-    }[lack]
-    return f"{said}; {rule}{doubt}"
+        number = f"{figure(amount, limit)} {unit_of(rule.tags[0])}"
+    return f"{number} of {rule.said}; {rule.rule if limit == rule.limit else rule.liquid_rule}{DOUBTS[lack]}"
 
 
-def _gap(reading: Reading, rules: RuleSet) -> str:
+def _gap(reading: Reading, gap_g: Callable[[Condition], float | None]) -> str:
     """'1.4 g more fibre per 100 g'; '' where it cannot be said."""
     condition = reading.condition
     if condition.basis is Basis.FATTY_ACIDS or reading.amount is None:
         return ""
-    name = _names(condition.tags, rules)
     more = "more" if condition.at_least else "less"
     if condition.basis in (Basis.ENERGY, Basis.PER_100KCAL):
-        if reading.gap_g is None:
-            return ""
-        return f"{_up(reading.gap_g, strict=condition.strict)} {_unit(condition.tags[0])} {more} {name} a portion"
-    gap = abs(reading.limit - reading.amount)
-    return f"{_up(gap, strict=condition.strict)} {_unit(condition.tags[0])} {more} {name} {WHERE[condition.basis]}"
+        gap, what = gap_g(condition), f"{condition.names} a portion"
+    else:
+        gap, what = abs(reading.limit - reading.amount), condition.said
+    return "" if gap is None else f"{_up(gap, strict=condition.strict)} {unit_of(condition.tags[0])} {more} {what}"
 
 
 def figure(value: float, limit: float) -> str:
     """A number with as many decimals as it takes to tell it from the limit: 19.97 beside 20 is not 20."""
-    for places in range(0 if min(value, limit) >= 10 else 1, 7):
-        text = f"{value:.{places}f}"
-        if abs(value - limit) <= 1e-12 * abs(limit) or float(text) != float(f"{limit:.6g}"):
-            break
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    places = 0 if value >= 10 and limit >= 10 else 1
+    text = f"{value:.{places}f}"
+    if float(text) == limit and abs(value - limit) > 1e-12 * limit:
+        while places < 7 and float(text) == limit:
+            places += 1
+            text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if places else text
 
 
 def _up(gap: float, *, strict: bool) -> str:
@@ -126,26 +99,13 @@ def _up(gap: float, *, strict: bool) -> str:
     return f"{float(f'{count * step:.6g}'):g}"
 
 
-def _names(tags: Sequence[Tag], rules: RuleSet) -> str:
-    nutrients = claim_data().nutrients
-    return " and ".join(
-        dict.fromkeys(nutrients.get(tag) or rules.line_name(tag) or tag.rpartition("_")[0] for tag in tags)
-    )
-
-
-def _unit(tag: Tag) -> str:
-    unit = tag.rpartition("_")[2]
-    return UNITS.get(unit, unit)
-
-
-def _gaps(dish: Dish, condition: Condition, tags: Sequence[Tag] = ()) -> str:
+def _gaps(dish: Dish, tags: Sequence[Tag]) -> str:
     """The rows whose value is missing, by name."""
-    asked = tags or condition.tags
     names = []
     for ingredient, known in zip(dish.ingredients, dish.row_totals, strict=True):
         if ingredient.row.optional or ingredient.grams <= 0:
             continue
         inner = ingredient.dish.totals if ingredient.dish is not None else {}
-        if any(tag not in known or (tag in inner and inner[tag].coverage < COMPLETE) for tag in asked):
+        if any(tag not in known or (tag in inner and inner[tag].coverage < COMPLETE) for tag in tags):
             names.append(ingredient.name)
     return some(names) if names else "some ingredients"

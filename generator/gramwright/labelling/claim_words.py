@@ -60,10 +60,10 @@ def _found(books: Sequence[WordBook], text: str, telling: bool) -> list[tuple[in
     """(start, end, claim) of every wording in a text; the language's own counts before the English."""
     if not text:
         return []
-    tokens = set(_WORD.findall(text.lower()))
+    lowered = text.lower()
     found: list[tuple[int, int, str]] = []
     for book in books:
-        if book.may_claim(tokens):
+        if book.may_claim(lowered, titles=telling):
             for start, end, claim in book.matches(text, titles=telling):
                 if all(end <= first or start >= last for first, last, _ in found):
                     found.append((start, end, claim))

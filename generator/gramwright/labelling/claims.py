@@ -32,8 +32,8 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
     names = {finding.name for finding in asked}
     holding: list[ClaimRule] = []
     close: list[ClaimRule] = []
-    for claim in rules.claims.values():
-        if claim.name in names or not judge.worth(claim):
+    for claim in judge.worth():
+        if claim.name in names:
             continue
         verdict = judge.holds(claim)
         if verdict:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from gramwright.labelling.claim_data import claim_data
+from gramwright.labelling.rounding import unit_of
 from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, LineRule, Rows, Source
 from gramwright.labelling.strict import Fields, bad
 from gramwright.model import Tag
@@ -13,6 +14,17 @@ from gramwright.model import Tag
 SIMPLE = {Basis.PER_100G, Basis.PER_50G, Basis.PER_PORTION}
 CLAIM = {"name", "also", "weaker", "all", "any", "main_dish", "each", "source"}
 CONDITION = {"of", "per", "at_least", "at_most", "above", "below", "drinks", "rows", "reference_share", "drinks_share"}
+NEVER = {Rows.COMPARISON, Rows.UNLISTED, Rows.PROTEIN_QUALITY}
+"""Conditions that no dish meets."""
+SHARES = {Basis.ENERGY, Basis.FATTY_ACIDS}
+WHERE = {
+    Basis.PER_100G: "{} per 100 g",
+    Basis.PER_50G: "{} per 50 g",
+    Basis.PER_PORTION: "{} a portion",
+    Basis.PER_100KCAL: "{} per 100 kcal",
+    Basis.ENERGY: "energy from {}",
+    Basis.FATTY_ACIDS: "fatty acids from {}",
+}
 LIMITS = {"at_least": (True, False), "above": (True, True), "at_most": (False, False), "below": (False, True)}
 """Key -> (at least, strict)."""
 
@@ -24,14 +36,13 @@ def read_claims(
     reference: Mapping[Tag, float],
 ) -> dict[str, ClaimRule]:
     """Claims by name, in file order; `each` gives one claim per tag that has a reference amount."""
-    names = {line.tag: line.name for line in lines if line.tag}
-    nutrients = claim_data().nutrients
+    names = {line.tag: line.name for line in lines if line.tag} | dict(claim_data().nutrients)
     claims: dict[str, ClaimRule] = {}
     for place, data in enumerate(entries, 1):
         block = Fields(data, f"claims[{place}]", CLAIM)
         tags: tuple[Tag, ...] = block.texts("each") or ("",)
         for tag in tags:
-            claim = _claim(block, tag, nutrients.get(tag) or names.get(tag, tag), sources, reference)
+            claim = _claim(block, tag, names, sources, reference)
             if claim.name in claims:
                 raise bad(block.path, f"expected each claim once, found '{claim.name}' again")
             claims[claim.name] = claim
@@ -43,48 +54,53 @@ def read_claims(
 
 
 def _claim(
-    block: Fields, tag: Tag, name: str, sources: Mapping[str, Source], reference: Mapping[Tag, float]
+    block: Fields, tag: Tag, names: Mapping[Tag, str], sources: Mapping[str, Source], reference: Mapping[Tag, float]
 ) -> ClaimRule:
     def named(text: str) -> str:
-        return text.replace("{name}", name)
+        return text.replace("{name}", names.get(tag, tag))
 
-    cases = _cases(block, tag, reference)
+    cases = _cases(block, tag, names, reference)
+    meal = Fields(block.get("main_dish", {}), f"{block.path}.main_dish", {"all", "any"})
+    single = len(cases) == 1 and len(cases[0].conditions) == 1 and not cases[0].rows and "main_dish" not in block
     return ClaimRule(
         name=named(block.text("name")),
         also=tuple(named(also) for also in block.texts("also")),
         cases=cases,
-        main_dish=_cases(Fields(block.get("main_dish"), f"{block.path}.main_dish", {"all", "any"}), tag, reference)
-        if "main_dish" in block
-        else (),
+        only=cases[0].conditions[0] if single else None,
+        main_dish=_cases(meal, tag, names, reference) if "main_dish" in block else (),
         weaker=tuple(named(weaker) for weaker in block.texts("weaker")),
         each=tag,
         source=block.source(sources),
-        screen=tuple(_screen(case) for case in cases),
+        screen=tuple(_screen(case) for case in cases if NEVER.isdisjoint(case.rows)),
     )
 
 
 def _screen(case: Case) -> tuple[tuple[Tag, Basis, bool, float], ...]:
-    """The conditions on one tag by weight or portion, each with a bound beyond which it is no near miss."""
+    """The tags that must be known, each with a bound beyond which it is no near miss."""
     near = claim_data().near * (1 + 1e-9)
-    return tuple(
-        (c.tags[0], c.basis, c.at_least, c.limit * (1 - near if c.at_least else 1 + near))
-        for c in case.conditions
-        if len(c.tags) == 1 and c.basis in SIMPLE
-    )
+    found: list[tuple[Tag, Basis, bool, float]] = []
+    for c in case.conditions:
+        if len(c.tags) == 1 and c.basis in SIMPLE:
+            found.append((c.tags[0], c.basis, c.at_least, c.limit * (1 - near if c.at_least else 1 + near)))
+        else:
+            found += [(tag, Basis.PER_PORTION, True, 0.0) for tag in c.tags]
+    return tuple(found)
 
 
-def _cases(block: Fields, tag: Tag, reference: Mapping[Tag, float]) -> tuple[Case, ...]:
+def _cases(block: Fields, tag: Tag, names: Mapping[Tag, str], reference: Mapping[Tag, float]) -> tuple[Case, ...]:
     if ("all" in block) == ("any" in block):
         raise bad(block.path, "expected either 'all' or 'any', found both or none")
     if "all" in block:
-        return (_case(block.items("all"), f"{block.path}.all", tag, reference),)
+        return (_case(block.items("all"), f"{block.path}.all", tag, names, reference),)
     return tuple(
-        _case(case if isinstance(case, list) else [case], f"{block.path}.any[{place}]", tag, reference)
+        _case(case if isinstance(case, list) else [case], f"{block.path}.any[{place}]", tag, names, reference)
         for place, case in enumerate(block.items("any"), 1)
     )
 
 
-def _case(entries: Sequence[Any], path: str, tag: Tag, reference: Mapping[Tag, float]) -> Case:
+def _case(
+    entries: Sequence[Any], path: str, tag: Tag, names: Mapping[Tag, str], reference: Mapping[Tag, float]
+) -> Case:
     conditions: list[Condition] = []
     rows: list[Rows] = []
     for place, data in enumerate(entries, 1):
@@ -92,28 +108,52 @@ def _case(entries: Sequence[Any], path: str, tag: Tag, reference: Mapping[Tag, f
         if "rows" in entry:
             rows.append(entry.choice("rows", Rows))
         else:
-            conditions.append(_condition(entry, tag, reference))
+            conditions.append(_condition(entry, tag, names, reference))
     if not conditions and not rows:
         raise bad(path, "expected at least one condition, found none")
     return Case(tuple(conditions), tuple(rows))
 
 
-def _condition(entry: Fields, tag: Tag, reference: Mapping[Tag, float]) -> Condition:
+def _condition(entry: Fields, tag: Tag, names: Mapping[Tag, str], reference: Mapping[Tag, float]) -> Condition:
     tags = tuple(tag if name == "each" else name for name in entry.texts("of"))
     if not tags or not all(tags):
         raise bad(entry.path, "expected 'of' with a tag, found none")
     basis = entry.choice("per", Basis)
-    liquid = entry.number("drinks") if "drinks" in entry else None
+    note = ""
     if "reference_share" in entry:
         share = entry.number("reference_share")
         if len(tags) != 1 or tags[0] not in reference:
             raise bad(entry.path, f"expected one tag with a reference amount, found {list(tags)}")
         whole = reference[tags[0]]
-        if "drinks_share" in entry:
-            liquid = whole * entry.number("drinks_share")
-        return Condition(basis, tags, True, round(whole * share, 9), False, liquid, f"{share * 100:g} % of {whole:g}")
-    found = [key for key in LIMITS if key in entry]
-    if len(found) != 1:
-        raise bad(entry.path, f"expected one of {list(LIMITS)}, found {found}")
-    at_least, strict = LIMITS[found[0]]
-    return Condition(basis, tags, at_least, entry.number(found[0]), strict, liquid)
+        at_least, strict = True, False
+        limit = round(whole * share, 9)
+        liquid = round(whole * entry.number("drinks_share", share), 9)
+        note = f" ({share * 100:g} % of {whole:g} {unit_of(tags[0])})"
+    else:
+        found = [key for key in LIMITS if key in entry]
+        if len(found) != 1:
+            raise bad(entry.path, f"expected one of {list(LIMITS)}, found {found}")
+        at_least, strict = LIMITS[found[0]]
+        limit = entry.number(found[0])
+        liquid = entry.number("drinks", limit)
+    said = " and ".join(dict.fromkeys(names.get(name, name.rpartition("_")[0]) for name in tags))
+    return Condition(
+        basis,
+        tags,
+        at_least,
+        limit,
+        strict,
+        liquid,
+        names=said,
+        said=WHERE[basis].format(said),
+        rule=_rule(basis, tags[0], limit, note, at_least, strict),
+        liquid_rule=_rule(basis, tags[0], liquid, note if liquid == limit else "", at_least, strict),
+    )
+
+
+def _rule(basis: Basis, tag: Tag, limit: float, note: str, at_least: bool, strict: bool) -> str:
+    """'3 g needed', 'at most 3 g allowed', 'less than 0.5 g allowed'."""
+    amount = f"{limit * 100:g} %" if basis in SHARES else f"{limit:g} {unit_of(tag)}"
+    if at_least:
+        return f"{'more than ' if strict else ''}{amount}{note} needed"
+    return f"{'less than' if strict else 'at most'} {amount}{note} allowed"

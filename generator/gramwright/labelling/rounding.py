@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from gramwright.labelling.rules_model import RuleSet
 
 NUDGE = 1 + 2e-13
+UNITS = {"ug": "µg"}
+"""A tag's unit -> as it is written, where that differs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +125,12 @@ def _figures(amount: float, figures: int, finest: int, unit: str) -> tuple[float
             places -= 1
             continue
         return value, f"{value:.{max(places, 0)}f} {unit}"
+
+
+def unit_of(tag: str) -> str:
+    """The unit of a tag as it is written: 'VITD_ug' -> 'µg'."""
+    unit = tag.rpartition("_")[2]
+    return UNITS.get(unit, unit)
 
 
 def decimals(step: float) -> int:

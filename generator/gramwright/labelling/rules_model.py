@@ -121,10 +121,15 @@ class Condition:
     limit: float
     strict: bool
     """The limit itself does not pass ('less than', 'more than')."""
-    liquid: float | None = None
-    """The limit for drinks, per 100 ml; None: the same."""
-    note: str = ""
-    """What the limit is a share of: '15 % of 80 mg'."""
+    liquid: float
+    """The limit for drinks, per 100 ml."""
+    names: str
+    """What is measured, inside a sentence: 'saturated fat and trans fat'."""
+    said: str
+    """'fat per 100 g', 'energy from protein': follows 'NUMBER UNIT of'."""
+    rule: str
+    """The limit in words: 'at most 3 g allowed'."""
+    liquid_rule: str
 
 
 class Rows(StrEnum):
@@ -157,6 +162,8 @@ class ClaimRule:
     name: str
     also: tuple[str, ...]
     cases: tuple[Case, ...]
+    only: Condition | None
+    """The one condition of a claim that has no other and knows no meals: most claims."""
     main_dish: tuple[Case, ...]
     """Cases that apply instead when the portion weighs enough to be a meal; empty: the same cases."""
     weaker: tuple[str, ...]
@@ -165,7 +172,8 @@ class ClaimRule:
     """The vitamin or mineral, for one of a series of claims; '' otherwise."""
     source: Source
     screen: tuple[tuple[tuple[Tag, Basis, bool, float], ...], ...]
-    """Per case, its simple conditions as (tag, basis, at least, bound): a dish beyond a bound is not even near it."""
+    """Per case that can hold, its conditions on one tag as (tag, basis, at least, bound): a dish that does not know
+    the tag, or (by weight or portion) lies beyond the bound, neither meets the case nor nearly does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +215,10 @@ class RuleSet:
     claims_law: str
     """The law that the claims' conditions stand in."""
     claims: Mapping[str, ClaimRule]
+    single_claims: tuple[ClaimRule, ...]
+    """The claims that are not of a series and can hold unasked, in the file's order."""
+    claim_series: Mapping[Tag, tuple[ClaimRule, ...]]
+    """Vitamin or mineral -> its claims."""
     claim_names: Mapping[str, str]
     """Folded name or synonym -> claim name."""
     main_dish_g: float | None

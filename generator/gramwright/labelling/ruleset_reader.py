@@ -11,9 +11,10 @@ from math import inf
 from typing import Any
 
 from gramwright.labelling.claims_reader import read_claims
-from gramwright.labelling.rounding import Band, Rounder
+from gramwright.labelling.rounding import Band, Rounder, unit_of
 from gramwright.labelling.rules_model import (
     Checked,
+    ClaimRule,
     EnergyRule,
     EnergyTerm,
     Guidance,
@@ -31,7 +32,6 @@ TOP = {
     "significant", "reference", "shares", "claims_law", "claims", "leftovers", "notes", "main_dish",
 }  # fmt: skip
 COLUMNS = {"per_100g", "per_portion"}
-UNITS = {"ug": "µg"}
 
 
 def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
@@ -46,7 +46,10 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
     lines = _lines(top, sources)
     claims = read_claims(top.items("claims"), sources, lines, _reference(top, sources))
     names: dict[str, str] = {}
+    series: dict[Tag, tuple[ClaimRule, ...]] = {}
     for claim in claims.values():
+        if claim.each:
+            series[claim.each] = (*series.get(claim.each, ()), claim)
         for name in (claim.name, *claim.also):
             names.setdefault(folded(name), claim.name)
     main_dish = top.maybe("main_dish", {"from_g", "source"})
@@ -76,6 +79,8 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
         else Significance(significant.number("share"), significant.text("per")),
         claims_law=top.text("claims_law"),
         claims=claims,
+        single_claims=tuple(claim for claim in claims.values() if not claim.each and (claim.screen or claim.main_dish)),
+        claim_series=series,
         claim_names=names,
         main_dish_g=None if main_dish is None else main_dish.number("from_g"),
         leftovers={
@@ -193,8 +198,7 @@ def _rounders(top: Fields, sources: Mapping[str, Source], lines: tuple[LineRule,
         block.source(sources)
         shared = bands(block)
         for tag in block.texts("for"):
-            unit = tag.rpartition("_")[2]
-            rounders[tag] = Rounder(shared, block.text("unit", UNITS.get(unit, unit)), block.text("zero", "0"))
+            rounders[tag] = Rounder(shared, block.text("unit", unit_of(tag)), block.text("zero", "0"))
     for line in lines:
         if line.tag:
             found = rounders.get(line.tag) or rounders.get("*_" + line.tag.rpartition("_")[2])

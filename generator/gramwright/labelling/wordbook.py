@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Set
 from dataclasses import dataclass
 from functools import cache
 
 from gramwright import resources
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.labelling.strict import Fields
+
+_WORD = re.compile(r"\w+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,16 +30,21 @@ class WordBook:
     words: tuple[ClaimWord, ...]
     about: frozenset[str]
     how: frozenset[str]
-    alone: frozenset[str]
-    stems: tuple[str, ...]
+    alone: tuple[str, ...]
+    """Beginnings of words that are a claim without a further word."""
+    in_titles: tuple[str, ...]
+    """The same, where the text speaks of the dish."""
 
-    def may_claim(self, tokens: Set[str]) -> bool:
-        """Whether a text with these words (lower case) can hold a claim at all."""
-        if not self.alone.isdisjoint(tokens):
-            return True
-        if not self.about.isdisjoint(tokens) and not self.how.isdisjoint(tokens):
-            return True
-        return bool(self.stems) and any(token.startswith(self.stems) for token in tokens)
+    def may_claim(self, text: str, *, titles: bool) -> bool:
+        """Whether a text in lower case can hold a claim at all: a quick look before the patterns."""
+        for word in (*self.alone, *self.in_titles) if titles else self.alone:
+            if word in text:
+                return True
+        for word in self.about:
+            if word in text:
+                tokens = set(_WORD.findall(text))
+                return not self.about.isdisjoint(tokens) and not self.how.isdisjoint(tokens)
+        return False
 
     def matches(self, text: str, *, titles: bool) -> list[tuple[int, int, str]]:
         """(start, end, claim) of every wording found, in order; where two overlap, the first of the list counts."""
@@ -61,7 +67,7 @@ def wordbooks() -> dict[str, WordBook]:
 
 
 def _read(path: str) -> WordBook:
-    top = Fields(read_yaml(path), path, {"words", "about", "how", "alone", "stems"})
+    top = Fields(read_yaml(path), path, {"words", "about", "how", "alone", "titles"})
 
     def some(key: str) -> frozenset[str]:
         return frozenset(top.texts(key))
@@ -70,4 +76,4 @@ def _read(path: str) -> WordBook:
         ClaimWord(re.compile(entry.text("says"), re.IGNORECASE), entry.text("claim"), bool(entry.get("titles", False)))
         for entry in top.entries("words", {"says", "claim", "titles"})
     )
-    return WordBook(words, some("about"), some("how"), some("alone"), top.texts("stems"))
+    return WordBook(words, some("about"), some("how"), top.texts("alone"), top.texts("titles"))
