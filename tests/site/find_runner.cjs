@@ -18,9 +18,9 @@ function answer(request) {
     return { words: folded, stems: folded.map((word) => find.fold.stem(word, find.words.endings)) };
   }
   if (request.column) {
-    const least = index.least[request.column];
-    const values = Array.from(index.values[request.column]);
-    return { values, least: values.map((_, i) => Boolean(least && find.core.has(least, i))) };
+    const least = find.core.least(index, request.column);
+    const values = Array.from(find.core.values(index, request.column));
+    return { values, least: values.map((_, i) => Boolean(least && find.pack.has(least, i))) };
   }
   if (request.recipes) {
     return Array.from({ length: index.count }, (_, i) => ({
@@ -30,17 +30,18 @@ function answer(request) {
   }
   const state = find.state.read(request.search);
   const found = find.match.match(words, state.text);
-  const result = find.core.query(index, state, found, request.drawn ?? []);
+  const result = find.core.query(index, state, found);
+  const around = find.core.around(index, state, result, request.drawn ?? []);
   return {
     again: find.state.write(state),
     slugs: Array.from(result.ids, (i) => find.match.slug(titles, i)),
     total: result.total,
     asked: result.asked.map(({ kind, name }) => [kind, name]),
-    alone: Array.from(result.alone),
+    alone: result.alone,
     may: result.may,
     open: result.open,
-    counts: Object.fromEntries(Object.entries(result.counts).map(([name, counts]) => [name, plain(counts)])),
-    histograms: Object.fromEntries(Object.entries(result.histograms).map(([name, bins]) => [name, Array.from(bins)])),
+    counts: Object.fromEntries(Object.entries(around.counts).map(([name, counts]) => [name, plain(counts)])),
+    histograms: Object.fromEntries(Object.entries(around.histograms).map(([name, bins]) => [name, Array.from(bins)])),
     foundIn: Array.from(result.ids.slice(0, 20), (i) => find.match.foundIn(words, found, i)),
   };
 }

@@ -17,8 +17,8 @@
  * @property {Uint32Array} alone  per condition: how many recipes fail it and nothing else
  * @property {number} may  how many more there are that only may contain what is left out
  * @property {number} open  how many fit but for an allergen that is not known
- * @property {{meals: Map, tags: Map, diets: Map, without: Map}} counts  per choice: recipes there would be with it
- * @property {Object<string, Uint32Array>} histograms
+ * @property {Bits} found
+ * @property {Bits} twice  the recipes that miss two conditions or more
  */
 (() => {
   "use strict";
@@ -75,10 +75,17 @@
       count,
       names: { meals: packed.meals.names, tags: packed.tags.names, diets: packed.diets.names },
       allergens: [...new Set([...Object.keys(packed.allergens.classes), ...packed.allergens.names])],
+      every: all(count),
       kept: new Map(),
-      fails: new Uint16Array(count),
-      blame: new Uint16Array(count),
+      missed: new Map(),
     };
+  }
+
+  /** Every recipe. @returns {Bits} */
+  function all(count) {
+    const bits = find.pack.noBits(count).fill(0xffffffff);
+    if (count & 31) bits[bits.length - 1] = (1 << (count & 31)) - 1;
+    return bits;
   }
 
   /** What `make` gives, made once. */
@@ -176,9 +183,39 @@
     return column;
   }
 
-  /** Which combination of meals each recipe has, and which run of answers on diets. */
-  const which = (index, name) => once(index, name, () => find.pack.numbers(index.packed[name].which, index.count));
-  const tagSets = (index) => once(index, "tags", () => find.pack.sets(index.packed.tags.sets));
+  /** The recipes that have a meal, a tag, or a "yes" for a diet, by their numbers. @returns {Bits[]} */
+  const byMeal = (index) => once(index, "meals", () => spread(index, "meals", (members, meal) => members.includes(meal)));
+  const byDiet = (index) => once(index, "diets", () => spread(index, "diets", (run, diet) => run[diet] === "y"));
+  const tagSets = (index) => once(index, "tag sets", () => find.pack.sets(index.packed.tags.sets));
+
+  function byTag(index) {
+    return once(index, "tags", () => {
+      const { starts, members } = tagSets(index);
+      const found = index.names.tags.map(() => find.pack.noBits(index.count));
+      for (let i = 0; i < index.count; i++) {
+        const end = starts[i + 1];
+        for (let at = starts[i]; at < end; at++) found[members[at]][i >> 5] |= 1 << (i & 31);
+      }
+      return found;
+    });
+  }
+
+  /** Combinations by recipe -> for each name the recipes whose combination has it. */
+  function spread(index, key, has) {
+    const { together, which } = index.packed[key];
+    const column = find.pack.numbers(which, index.count);
+    const alike = together.map(() => find.pack.noBits(index.count));
+    for (let i = 0; i < column.length; i++) alike[column[i]][i >> 5] |= 1 << (i & 31);
+    return index.names[key].map((_, number) => {
+      const bits = find.pack.noBits(index.count);
+      together.forEach((combination, at) => has(combination, number) && join(bits, alike[at]));
+      return bits;
+    });
+  }
+
+  function join(bits, more) {
+    for (let w = 0; w < bits.length; w++) bits[w] |= more[w];
+  }
 
   /**
    * An allergen, or a class of them, by its id: three sets of recipes. Undefined when the index does not know it.
@@ -208,10 +245,7 @@
     const made = {};
     for (const state of ["contains", "may", "unknown"]) {
       const bits = (made[state] = find.pack.noBits(index.count));
-      for (const number of members) {
-        const other = single(index, number)[state];
-        for (let w = 0; w < bits.length; w++) bits[w] |= other[w];
-      }
+      for (const number of members) join(bits, single(index, number)[state]);
     }
     return made;
   }
@@ -219,222 +253,183 @@
   // ------------------------------------------------------------ asking
 
   /**
-   * The conditions of a state, one by one.
-   * @param {State} state @param {object[]} words matches of find.match
+   * The conditions of a state, one by one, each with the recipes that do not meet it.
+   * @param {object} index @param {State} state @param {object[]} words matches of find.match
    */
-  function conditions(state, words) {
-    const found = words.map((word) => ({ kind: "word", name: word.typed, scores: word.scores }));
+  function conditions(index, state, words) {
+    const found = words.map((word) => ({ kind: "word", name: word.typed, misses: word.misses }));
     for (const name of Object.keys(FIELDS)) {
-      if (state.ranges[name]) found.push({ kind: "range", name, range: state.ranges[name] });
+      const range = state.ranges[name];
+      if (range) found.push({ kind: "range", name, misses: missing(index, `${name} ${range}`, () => outside(index, name, range)) });
     }
-    if (state.meals.length) found.push({ kind: "meals", name: "", chosen: state.meals });
-    for (const name of state.tags) found.push({ kind: "tag", name });
-    for (const name of state.diets) found.push({ kind: "diet", name });
-    for (const name of state.without) found.push({ kind: "without", name });
+    if (state.meals.length) {
+      found.push({ kind: "meals", name: "", misses: missing(index, JSON.stringify(state.meals), () => without(index, anyMeal(index, state.meals))) });
+    }
+    for (const name of state.tags) found.push({ kind: "tag", name, misses: without(index, named(index, "tags", byTag, name)) });
+    for (const name of state.diets) found.push({ kind: "diet", name, misses: without(index, named(index, "diets", byDiet, name)) });
+    for (const name of state.without) found.push({ kind: "without", name, misses: excluded(index, name, state.may) });
     return found;
   }
 
-  /*
-   * Each way of marking takes a condition and its number, and notes every recipe
-   * that does not meet it: one more failure, and which condition it was.
-   */
+  const MOST_KEPT = 48;
 
-  function markRange(index, { name, range }, number) {
-    const { fails, blame } = index;
+  /** The recipes that miss a condition, kept for when it is asked again. @returns {Bits} */
+  function missing(index, key, make) {
+    const found = index.missed.get(key) ?? make();
+    index.missed.delete(key);
+    index.missed.set(key, found);
+    if (index.missed.size > MOST_KEPT) index.missed.delete(index.missed.keys().next().value);
+    return found;
+  }
+
+  /** The recipes whose figure is not known to lie within a range. */
+  function outside(index, name, range) {
     const { per } = FIELDS[name];
     const column = values(index, name);
     const low = range[0] === null ? 0 : Math.ceil(range[0] * per - 1e-6);
     const high = range[1] === null ? 0x3fffffff : Math.floor(range[1] * per + 1e-6);
+    const bits = find.pack.noBits(index.count);
     for (let i = 0; i < column.length; i++) {
-      if (column[i] < low || column[i] > high) {
-        fails[i]++;
-        blame[i] = number;
-      }
+      if (column[i] < low || column[i] > high) bits[i >> 5] |= 1 << (i & 31);
     }
     const unsure = range[1] === null ? null : least(index, name);
-    if (!unsure) return;
-    for (let i = 0; i < column.length; i++) {
-      if (has(unsure, i) && column[i] >= low && column[i] <= high) {
-        fails[i]++;
-        blame[i] = number;
-      }
-    }
+    if (unsure) join(bits, unsure);
+    return bits;
   }
 
-  function markWord({ fails, blame }, { scores }, number) {
-    for (let i = 0; i < scores.length; i++) {
-      if (scores[i] === 0) {
-        fails[i]++;
-        blame[i] = number;
-      }
-    }
+  function without(index, bits) {
+    const rest = find.pack.noBits(index.count);
+    for (let w = 0; w < rest.length; w++) rest[w] = index.every[w] & ~bits[w];
+    return rest;
   }
 
-  /** Marks recipes whose combination does not fit. */
-  function markWhich({ fails, blame }, column, fits, number) {
-    for (let i = 0; i < column.length; i++) {
-      if (fits[column[i]] === 0) {
-        fails[i]++;
-        blame[i] = number;
-      }
-    }
+  function anyMeal(index, chosen) {
+    const bits = find.pack.noBits(index.count);
+    for (const name of chosen) join(bits, named(index, "meals", byMeal, name));
+    return bits;
   }
 
-  function markMeals(index, { chosen }, number) {
-    const wanted = index.names.meals.map((name) => chosen.includes(name));
-    const fits = Uint8Array.from(index.packed.meals.together, (members) => members.some((meal) => wanted[meal]));
-    markWhich(index, which(index, "meals"), fits, number);
+  /** The recipes with one name of a list; none for a name that the index does not have. */
+  function named(index, list, by, name) {
+    const number = index.names[list].indexOf(name);
+    return number < 0 ? find.pack.noBits(index.count) : by(index)[number];
   }
 
-  function markDiet(index, { name }, number) {
-    const place = index.names.diets.indexOf(name);
-    markWhich(index, which(index, "diets"), Uint8Array.from(index.packed.diets.together, (run) => run[place] === "y"), number);
+  /** Recipes that a left-out allergen takes away; all of them when the index does not know it. */
+  function excluded(index, id, may) {
+    return once(index, `${may ? "not" : "neither"} ${id}`, () => {
+      const found = allergen(index, id);
+      if (!found) return index.every;
+      const bits = found.contains.slice();
+      join(bits, found.unknown);
+      if (!may) join(bits, found.may);
+      return bits;
+    });
   }
-
-  function markTag(index, { name }, number) {
-    const { fails, blame, count } = index;
-    const tag = index.names.tags.indexOf(name);
-    const { starts, members } = tagSets(index);
-    for (let i = 0; i < count; i++) {
-      let at = starts[i];
-      const end = starts[i + 1];
-      while (at < end && members[at] !== tag) at++;
-      if (at === end) {
-        fails[i]++;
-        blame[i] = number;
-      }
-    }
-  }
-
-  function markWithout(index, { name, may }, number) {
-    const { fails, blame, count } = index;
-    const bits = excluded(index, name, may);
-    for (let i = 0; i < count; i++) {
-      if (has(bits, i)) {
-        fails[i]++;
-        blame[i] = number;
-      }
-    }
-  }
-
-  const MARK = { word: markWord, range: markRange, meals: markMeals, tag: markTag, diet: markDiet, without: markWithout };
 
   /**
    * Takes an index, a state and the words' matches, gives the result.
    * @param {object} index @param {State} state @param {object[]} [words]
-   * @param {string[]} [drawn] the fields whose histograms are wanted
    * @returns {Result}
    */
-  function query(index, state, words = [], drawn = []) {
-    const { count, fails, blame } = index;
-    const asked = conditions(state, words);
-    fails.fill(0);
+  function query(index, state, words = []) {
+    const asked = conditions(index, state, words);
+    const once = find.pack.noBits(index.count);
+    const twice = find.pack.noBits(index.count);
     let left = { may: 0, open: 0 };
-    asked.forEach((condition, number) => {
-      if (condition.kind === "without") {
-        if (state.without[0] === condition.name) left = leftOut(index, state);
-        condition.may = state.may;
+    let counted = false;
+    for (const { kind, misses } of asked) {
+      if (kind === "without" && !counted) {
+        left = leftOut(index, state, once);
+        counted = true;
       }
-      MARK[condition.kind](index, condition, number);
-    });
-    const bits = find.pack.noBits(count);
-    const alone = new Uint32Array(asked.length);
-    let total = 0;
-    for (let i = 0; i < count; i++) {
-      if (fails[i] === 0) {
-        bits[i >> 5] |= 1 << (i & 31);
-        total++;
-      } else if (fails[i] === 1) alone[blame[i]]++;
+      for (let w = 0; w < once.length; w++) {
+        twice[w] |= once[w] & misses[w];
+        once[w] |= misses[w];
+      }
     }
+    const found = without(index, once);
+    const total = find.pack.countBits(found);
     return {
       total,
-      ids: ordered(index, state, words, total),
+      ids: ordered(index, state, words, found, total),
       asked,
-      alone,
+      alone: asked.map(({ misses }) => countAndNot(misses, twice)),
       may: left.may,
       open: left.open,
-      counts: choiceCounts(index, state, asked, bits, total),
-      histograms: Object.fromEntries(drawn.map((name) => [name, histogram(index, name, asked)])),
+      found,
+      twice,
     };
-  }
-
-  /** Recipes that a left-out allergen takes away; all of them when the index does not know it. */
-  function excluded(index, name, may) {
-    const found = allergen(index, name);
-    const bits = find.pack.noBits(index.count);
-    if (!found) return bits.fill(0xffffffff);
-    const { contains, unknown } = found;
-    for (let w = 0; w < bits.length; w++) bits[w] = contains[w] | unknown[w] | (may ? 0 : found.may[w]);
-    return bits;
   }
 
   /**
-   * Of what meets every condition so far: how many are left out only because they
-   * may contain something (`may`), and how many because something is not known (`open`).
+   * What lies around a result: how many recipes there would be with each further
+   * choice (as it is, for one already chosen), and how the figures are spread
+   * over the recipes that meet every other condition.
+   * @param {object} index @param {State} state @param {Result} result
+   * @param {string[]} drawn the fields whose histograms are wanted
+   * @returns {{counts: Object<string, Map<string, number>>, histograms: Object<string, Uint32Array>}}
    */
-  function leftOut(index, state) {
-    const found = { may: 0, open: 0 };
-    const chosen = state.without.map((name) => allergen(index, name));
-    if (chosen.includes(undefined)) return found;
-    const { fails, count } = index;
-    const fits = find.pack.noBits(count);
-    for (let i = 0; i < count; i++) if (fails[i] === 0) fits[i >> 5] |= 1 << (i & 31);
-    const open = find.pack.noBits(count);
-    const maybe = find.pack.noBits(count);
-    for (const { contains, may, unknown } of chosen) {
-      for (let w = 0; w < fits.length; w++) {
-        fits[w] &= ~contains[w];
-        open[w] |= unknown[w];
-        maybe[w] |= may[w];
-      }
-    }
-    for (let w = 0; w < fits.length; w++) {
-      open[w] &= fits[w];
-      maybe[w] &= fits[w] & ~open[w];
-    }
-    return { may: state.may ? 0 : find.pack.countBits(maybe), open: find.pack.countBits(open) };
-  }
-
-  /** How many recipes there would be with each choice (as it is, for one already chosen). */
-  function choiceCounts(index, state, asked, bits, total) {
-    const { count, fails, blame, names, packed } = index;
-    const mealsAt = asked.findIndex((condition) => condition.kind === "meals");
-    const meals = which(index, "meals");
-    const diets = which(index, "diets");
-    const { starts, members } = tagSets(index);
-    const byMeals = new Uint32Array(packed.meals.together.length);
-    const byTag = new Uint32Array(names.tags.length);
-    const byRun = new Uint32Array(packed.diets.together.length);
-    for (let i = 0; i < count; i++) {
-      if (fails[i] === 0) {
-        byMeals[meals[i]]++;
-        byRun[diets[i]]++;
-        const end = starts[i + 1];
-        for (let at = starts[i]; at < end; at++) byTag[members[at]]++;
-      } else if (fails[i] === 1 && blame[i] === mealsAt) byMeals[meals[i]]++;
-    }
-    const byMeal = new Uint32Array(names.meals.length);
-    packed.meals.together.forEach((together, number) => together.forEach((meal) => (byMeal[meal] += byMeals[number])));
-    const byDiet = names.diets.map((_, diet) =>
-      packed.diets.together.reduce((sum, run, number) => sum + (run[diet] === "y" ? byRun[number] : 0), 0),
-    );
-    const named = (list, counts) => new Map(list.map((name, number) => [name, counts[number]]));
+  function around(index, state, { asked, found, twice, total }, drawn) {
+    const forMeals = butFor(found, asked.find(({ kind }) => kind === "meals"), twice);
+    const each = (list, by, among) => new Map(index.names[list].map((name, number) => [name, countAnd(by(index)[number], among)]));
+    const stay = (id) => (state.without.includes(id) ? total : countAndNot(found, excluded(index, id, state.may)));
     return {
-      meals: named(names.meals, byMeal),
-      tags: named(names.tags, byTag),
-      diets: named(names.diets, byDiet),
-      without: new Map(index.allergens.map((id) => [id, state.without.includes(id) ? total : kept(index, id, bits, state.may)])),
+      counts: {
+        meals: each("meals", byMeal, forMeals),
+        tags: each("tags", byTag, found),
+        diets: each("diets", byDiet, found),
+        without: new Map(index.allergens.map((id) => [id, stay(id)])),
+      },
+      histograms: Object.fromEntries(
+        drawn.map((name) => {
+          const own = asked.find((condition) => condition.kind === "range" && condition.name === name);
+          return [name, histogram(index, name, butFor(found, own, twice))];
+        }),
+      ),
     };
   }
 
-  /** How many of a set of recipes stay when an allergen is left out. */
-  function kept(index, id, bits, may) {
-    const found = allergen(index, id);
-    const left = find.pack.noBits(index.count);
-    for (let w = 0; w < bits.length; w++) {
-      left[w] = bits[w] & ~(found.contains[w] | found.unknown[w] | (may ? 0 : found.may[w]));
+  /** How many are in the first set and not in the second. */
+  function countAndNot(bits, not) {
+    let count = 0;
+    for (let w = 0; w < bits.length; w++) if (bits[w] & ~not[w]) count += find.pack.countWord(bits[w] & ~not[w]);
+    return count;
+  }
+
+  /** How many are in both. */
+  function countAnd(bits, and) {
+    let count = 0;
+    for (let w = 0; w < bits.length; w++) if (bits[w] & and[w]) count += find.pack.countWord(bits[w] & and[w]);
+    return count;
+  }
+
+  /**
+   * Of what meets every other condition: how many are left out only because they
+   * may contain something (`may`), and how many because something is not known (`open`).
+   */
+  function leftOut(index, state, missed) {
+    const found = { may: 0, open: 0 };
+    const chosen = state.without.map((id) => allergen(index, id));
+    if (chosen.includes(undefined)) return found;
+    const fits = without(index, missed);
+    const open = find.pack.noBits(index.count);
+    const maybe = find.pack.noBits(index.count);
+    for (const { contains, may, unknown } of chosen) {
+      for (let w = 0; w < fits.length; w++) fits[w] &= ~contains[w];
+      join(open, unknown);
+      join(maybe, may);
     }
-    return find.pack.countBits(left);
+    for (let w = 0; w < fits.length; w++) maybe[w] &= ~open[w];
+    return { may: state.may ? 0 : countAnd(maybe, fits), open: countAnd(open, fits) };
+  }
+
+  /** What meets every condition, and what misses that one alone. */
+  function butFor(found, condition, twice) {
+    if (!condition) return found;
+    const bits = found.slice();
+    for (let w = 0; w < bits.length; w++) bits[w] |= condition.misses[w] & ~twice[w];
+    return bits;
   }
 
   // ------------------------------------------------------------ ranges
@@ -467,29 +462,45 @@
     return { top: Number((bins * wide * step).toFixed(2)), step, bins, binOf, all };
   }
 
-  /** How many recipes that meet every other condition lie in each bin. */
-  function histogram(index, name, asked) {
+  /** How many of a set of recipes lie in each bin. */
+  function histogram(index, name, among) {
     const { binOf, bins } = scale(index, name);
-    const at = asked.findIndex((condition) => condition.kind === "range" && condition.name === name);
     const counts = new Uint32Array(bins);
-    const { fails, blame } = index;
-    for (let i = 0; i < fails.length; i++) {
-      if ((fails[i] === 0 || (fails[i] === 1 && blame[i] === at)) && binOf[i] >= 0) counts[binOf[i]]++;
+    for (let w = 0; w < among.length; w++) {
+      for (let word = among[w] | 0; word !== 0; word &= word - 1) {
+        const bin = binOf[(w << 5) + 31 - Math.clz32(word & -word)];
+        if (bin >= 0) counts[bin]++;
+      }
     }
     return counts;
   }
 
+  /**
+   * Everything that is unpacked at first need, piece by piece, for idle moments.
+   * @param {object} index @param {string[]} drawn
+   */
+  function* prepare(index, drawn) {
+    for (const name of Object.keys(READ)) yield values(index, name);
+    yield byMeal(index);
+    yield byDiet(index);
+    yield byTag(index);
+    for (const id of index.allergens) yield excluded(index, id, false);
+    for (const name of drawn) yield scale(index, name);
+    for (const sort of Object.keys(SORTS)) if (SORTS[sort]) yield orderBy(index, sort);
+  }
+
   // ------------------------------------------------------------ orders
 
-  /** The recipes that fail nothing, in the order asked for. */
-  function ordered(index, state, words, total) {
+  /** The recipes found, in the order asked for. */
+  function ordered(index, state, words, found, total) {
     const ids = new Uint32Array(total);
+    let into = 0;
     if (SORTS[state.sort]) {
       const order = orderBy(index, state.sort);
-      for (let at = 0, into = 0; at < order.length; at++) if (index.fails[order[at]] === 0) ids[into++] = order[at];
+      for (let at = 0; into < total; at++) if (has(found, order[at])) ids[into++] = order[at];
       return ids;
     }
-    for (let i = 0, into = 0; i < index.count; i++) if (index.fails[i] === 0) ids[into++] = i;
+    for (let i = 0; into < total; i++) if (has(found, i)) ids[into++] = i;
     return state.sort === "relevance" && words.length ? byRelevance(ids, words, index) : ids;
   }
 
@@ -533,5 +544,5 @@
     return sorted;
   }
 
-  find.core = { FIELDS, SORTS, KCAL_A_GRAM, open, values, least, tagSets, allergen, query, scale, orderBy };
+  find.core = { FIELDS, SORTS, KCAL_A_GRAM, open, values, least, tagSets, allergen, query, around, prepare, scale, orderBy };
 })();

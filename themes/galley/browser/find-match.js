@@ -33,7 +33,7 @@
     const slugs = stream(packed.slugs);
     const written = packed.written.split("\n");
     const writtenAt = new Map();
-    slugs.forEach((code, i) => code === 0 && writtenAt.set(i, written[writtenAt.size]));
+    for (let i = 0; i < slugs.length; i++) if (slugs[i] === 0) writtenAt.set(i, written[writtenAt.size]);
     return { tokens, starts, runs, slugs, writtenAt, summed: subset(packed.summed, index.count) };
   }
 
@@ -72,7 +72,6 @@
       inNames: sets(packed.inNames),
       postings: packed.postings,
       ends,
-      stems: null,
       singles: null,
       titleLists: null,
       tagLists: null,
@@ -93,7 +92,7 @@
 
   /**
    * Every typed word with its recipes.
-   * @returns {{typed: string, scores: Uint8Array, best: number, fits: Map<string, number>, names: number[]}[]}
+   * @returns {{typed: string, scores: Uint8Array, misses: Bits, best: number, fits: Map<string, number>, names: number[]}[]}
    */
   function match(words, text) {
     return typedWords(words, text).map((typed) => {
@@ -109,34 +108,40 @@
   function matchOne(words, typed) {
     const fits = fitting(words, typed);
     const scores = new Uint8Array(words.index.count);
-    const inTitles = lists(words, "titleLists", () => invert(words.titles.starts, words.titles.runs, words.titles.tokens.length));
-    const inTags = lists(words, "tagLists", () => {
-      const { starts, members } = find.core.tagSets(words.index);
-      return invert(starts, members, words.index.names.tags.length);
-    });
+    const misses = words.index.every.slice();
     const names = [];
     const shown = new Map();
+    const reach = (recipes, score) => {
+      for (let at = 0; at < recipes.length; at++) {
+        const i = recipes[at];
+        if (scores[i] >= score) continue;
+        scores[i] = score;
+        misses[i >> 5] &= ~(1 << (i & 31));
+      }
+    };
     for (const [place, how] of fits) {
       shown.set(words.vocabulary[place], how);
-      raise(scores, words.inTitles, place, (token, visit) => inOf(inTitles, token, visit), IN_TITLE[how]);
-      raise(scores, words.inTags, place, (tag, visit) => inOf(inTags, tag, visit), IN_TAGS[how]);
-      raise(scores, words.inNames, place, (name, visit) => (names.push(name), recipesOf(words, name).forEach(visit)), IN_NAMES[how]);
+      for (const token of setOf(words.inTitles, place)) reach(setOf(titleLists(words), token), IN_TITLE[how]);
+      for (const tag of setOf(words.inTags, place)) reach(setOf(tagLists(words), tag), IN_TAGS[how]);
+      for (const name of setOf(words.inNames, place)) {
+        names.push(name);
+        reach(recipesOf(words, name), IN_NAMES[how]);
+      }
     }
-    return { typed, scores, best: IN_TITLE[0], fits: shown, names };
+    return { typed, scores, misses, best: IN_TITLE[0], fits: shown, names };
   }
 
-  function raise(scores, leads, place, recipes, score) {
-    for (let at = leads.starts[place]; at < leads.starts[place + 1]; at++) {
-      recipes(leads.members[at], (i) => {
-        if (scores[i] < score) scores[i] = score;
-      });
+  /** The members of one set. @param {Sets} sets @param {number} number @returns {Uint32Array} */
+  const setOf = ({ starts, members }, number) => members.subarray(starts[number], starts[number + 1]);
+
+  const titleLists = (words) => (words.titleLists ??= invert(words.titles.starts, words.titles.runs, words.titles.tokens.length));
+
+  function tagLists(words) {
+    if (!words.tagLists) {
+      const { starts, members } = find.core.tagSets(words.index);
+      words.tagLists = invert(starts, members, words.index.names.tags.length);
     }
-  }
-
-  const lists = (words, name, make) => (words[name] ??= make());
-
-  function inOf({ starts, members }, number, visit) {
-    for (let at = starts[number]; at < starts[number + 1]; at++) visit(members[at]);
+    return words.tagLists;
   }
 
   /** Sets by recipe -> for each member its recipes. @returns {{starts: Uint32Array, members: Uint32Array}} */
@@ -171,8 +176,7 @@
     for (let at = firstAtOrAfter(vocabulary, typed); at < vocabulary.length && vocabulary[at].startsWith(typed); at++) {
       fits.set(at, vocabulary[at] === typed ? 0 : 1);
     }
-    words.stems ??= byStem(vocabulary, endings);
-    for (const place of words.stems.get(find.fold.stem(typed, endings)) ?? []) fits.set(place, 0);
+    for (const place of alike(words, typed)) fits.set(place, 0);
     if (fits.size || typed.length < TYPO_LENGTH) return fits;
     for (let at = 0; at < vocabulary.length; at++) if (find.fold.nearlyBegins(typed, vocabulary[at])) fits.set(at, 2);
     if (fits.size) return fits;
@@ -182,15 +186,16 @@
     return fits;
   }
 
-  function byStem(vocabulary, endings) {
-    const stems = new Map();
-    vocabulary.forEach((word, place) => {
-      const stem = find.fold.stem(word, endings);
-      const places = stems.get(stem);
-      if (places) places.push(place);
-      else stems.set(stem, [place]);
-    });
-    return stems;
+  /** Places of the words that share a typed word's stem: a stem begins as its word does, but for what ends it. */
+  function alike({ vocabulary, endings }, typed) {
+    const stem = find.fold.stem(typed, endings);
+    const changed = Math.max(0, ...endings.map(([, instead]) => instead.length));
+    const start = stem.slice(0, Math.max(2, stem.length - changed));
+    const found = [];
+    for (let at = firstAtOrAfter(vocabulary, start); at < vocabulary.length && vocabulary[at].startsWith(start); at++) {
+      if (find.fold.stem(vocabulary[at], endings) === stem) found.push(at);
+    }
+    return found;
   }
 
   /** The vocabulary is sorted by code points; JavaScript compares code units, so this compares as Python sorted. */

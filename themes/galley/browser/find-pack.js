@@ -133,17 +133,19 @@
     return { starts, members };
   }
 
+  /** How many bits of one word are set. @param {number} word */
+  function countWord(word) {
+    word -= (word >>> 1) & 0x55555555;
+    word = (word & 0x33333333) + ((word >>> 2) & 0x33333333);
+    return Math.imul((word + (word >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
+  }
+
   /** How many bits are set. @param {Bits} bits */
   function countBits(bits) {
     let count = 0;
-    for (let i = 0; i < bits.length; i++) {
-      let word = bits[i] | 0;
-      word -= (word >>> 1) & 0x55555555;
-      word = (word & 0x33333333) + ((word >>> 2) & 0x33333333);
-      count += Math.imul((word + (word >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
-    }
+    for (let w = 0; w < bits.length; w++) count += countWord(bits[w] | 0);
     return count;
   }
 
-  find.pack = { numbers, stream, subset, places, sets, noBits, has, countBits, damaged };
+  find.pack = { numbers, stream, subset, places, sets, noBits, has, countWord, countBits, damaged };
 })();
