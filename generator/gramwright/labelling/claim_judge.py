@@ -18,10 +18,10 @@ from typing import NamedTuple
 
 from gramwright.labelling import claim_text
 from gramwright.labelling.claim_data import claim_data
-from gramwright.labelling.claim_rows import Answer, answer, to_taste
+from gramwright.labelling.claim_rows import Answer, answer, leaves
 from gramwright.labelling.energy import COMPLETE, Energy
 from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, EnergyTerm, Rows, RuleSet
-from gramwright.model import ClaimFinding, Dish, Figure, Tag, Weight
+from gramwright.model import ClaimFinding, Dish, Figure, Scale, Tag, Weight
 
 FATTY_ACIDS: tuple[Tag, ...] = ("FASAT_g", "FAMS_g", "FAPU_g")
 
@@ -65,7 +65,9 @@ class Judge:
         kj, kcal = energy.factor_kj, energy.factor_kcal
         whole = kj is not None and kcal is not None and kcal.coverage >= COMPLETE and kj.amount > 0 and kcal.amount > 0
         self._whole = (kj.amount, kcal.amount) if whole and kj is not None and kcal is not None else None
-        self._taste = to_taste(dish)
+        rows = leaves(dish)
+        self.foods = [food for food, _ in rows]
+        self._taste = [food for food, scale in rows if scale is Scale.TASTE]
         self._scale = {
             Basis.PER_100G: 100 / dish.basis_g if dish.basis_g > 0 else 0.0,
             Basis.PER_50G: 50 / dish.basis_g if dish.basis_g > 0 else 0.0,
@@ -87,19 +89,12 @@ class Judge:
                 claims += series
         if self.liquid:
             return claims
-        amounts = {tag: figure.amount for tag, figure in totals.items()}
-        for tag in _ENERGY:
-            figure = self._figure(tag)
-            if figure is not None:
-                amounts[tag] = figure.amount
-            else:
-                amounts.pop(tag, None)
-        scale, found = self._scale, []
+        figure, scale, found = self._figure, self._scale, []
         for claim in claims:
             for case in claim.screen if not (self.main_dish and claim.main_dish) else ((),):
                 for tag, basis, at_least, bound in case:
-                    amount = amounts.get(tag)
-                    if amount is None or (amount * scale[basis] < bound) is at_least:
+                    known = figure(tag)
+                    if known is None or (known.amount * scale[basis] < bound) is at_least:
                         break
                 else:
                     found.append(claim)
@@ -179,7 +174,7 @@ class Judge:
     def _row(self, rows: Rows) -> Answer:
         found = self._answers.get(rows)
         if found is None:
-            found = self._answers[rows] = answer(rows, self.dish, self.rules.claims_law, self.liquid)
+            found = self._answers[rows] = answer(rows, self.foods, self.rules.claims_law, self.liquid)
         return found
 
     def _miss(self, claim: ClaimRule, asked: bool) -> str:

@@ -8,13 +8,13 @@ Rows "to taste" count: whoever seasons to taste adds salt.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
 from gramwright.labelling.claim_data import Added, claim_data
 from gramwright.labelling.rules_model import Rows
-from gramwright.model import Dish, Food, Ingredient, Quality, Scale
+from gramwright.model import Dish, Food, Quality, Scale
 
 _WORD = re.compile(r"[a-zà-ÿ]+(?:-[a-zà-ÿ]+)*")
 
@@ -24,35 +24,26 @@ class Answer(NamedTuple):
     because: str
 
 
-def foods(dish: Dish) -> Iterator[Food]:
-    """Every counted food, sub-recipes opened (each once), in row order."""
-    for ingredient in _leaves(dish, set()):
-        if ingredient.food is not None:
-            yield ingredient.food
+def leaves(dish: Dish) -> list[tuple[Food, Scale]]:
+    """Every counted food and how it was measured, sub-recipes opened (each once), in row order."""
+    found: list[tuple[Food, Scale]] = []
+    _open(dish, set(), found)
+    return found
 
 
-def to_taste(dish: Dish) -> tuple[Food, ...]:
-    """Foods that the cook adds to taste."""
-    return tuple(
-        each.food for each in _leaves(dish, set()) if each.food is not None and each.scale is Scale.TASTE
-    )
-
-
-def _leaves(dish: Dish, opened: set[int]) -> Iterator[Ingredient]:
-    if id(dish) in opened:
-        return
+def _open(dish: Dish, opened: set[int], found: list[tuple[Food, Scale]]) -> None:
     opened.add(id(dish))
     for ingredient in dish.ingredients:
         if ingredient.row.optional:
             continue
-        if ingredient.dish is not None:
-            yield from _leaves(ingredient.dish, opened)
-        else:
-            yield ingredient
+        if ingredient.food is not None:
+            found.append((ingredient.food, ingredient.scale))
+        elif ingredient.dish is not None and id(ingredient.dish) not in opened:
+            _open(ingredient.dish, opened, found)
 
 
-def answer(rows: Rows, dish: Dish, law: str, liquid: bool) -> Answer:
-    """Whether a row condition holds for the dish under a law."""
+def answer(rows: Rows, foods: Iterable[Food], law: str, liquid: bool) -> Answer:
+    """Whether a row condition holds for a dish of these foods under a law."""
     if rows is Rows.COMPARISON:
         return Answer(None, "it compares with a reference food, which one recipe cannot show")
     if rows is Rows.PROTEIN_QUALITY:
@@ -62,17 +53,17 @@ def answer(rows: Rows, dish: Dish, law: str, liquid: bool) -> Answer:
     if rows is Rows.LIQUID:
         return Answer(liquid, "it is a drink" if liquid else "it is defined for drinks only")
     if rows is Rows.NO_ADDED_SUGARS:
-        return _every(dish, claim_data().sugars, _sugars, "added sugars")
-    return _every(dish, claim_data().salt, _salt, "added salt")
+        return _every(foods, claim_data().sugars, _sugars, "added sugars")
+    return _every(foods, claim_data().salt, _salt, "added salt")
 
 
 _Judge = Callable[[Food, Added], bool | None]
 
 
-def _every(dish: Dish, added: Added, judge: _Judge, what: str) -> Answer:
+def _every(foods: Iterable[Food], added: Added, judge: _Judge, what: str) -> Answer:
     """`judge` says of a food: True nothing is added, False something is, None not known."""
     doubtful: list[str] = []
-    for food in foods(dish):
+    for food in foods:
         verdict = _verdict(food, judge, added)
         if verdict is False:
             return Answer(False, f"{food.name} adds to it")

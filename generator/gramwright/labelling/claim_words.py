@@ -9,14 +9,13 @@ of the dish ("the low-fat yoghurt").
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from gramwright.labelling.claim_judge import Judge
-from gramwright.labelling.claim_rows import foods
 from gramwright.labelling.rules_model import ClaimRule
 from gramwright.labelling.ruleset_reader import folded
 from gramwright.labelling.wordbook import WordBook, wordbooks
-from gramwright.model import ClaimFinding
+from gramwright.model import ClaimFinding, RecipePage
 from gramwright.problems import Place, Problem, ProblemLog, Severity
 
 _NEXT = re.compile(r"\W*(\w+)(?:\W+(\w+))?")
@@ -38,7 +37,7 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
     asked = {rules.claim_names.get(folded(name)) for name in page.claims}
     weighed: dict[str, ClaimFinding] = {}
     names: set[str] | None = None
-    for place, text, telling, what in _texts(judge):
+    for key, text, telling, what in _texts(page):
         for start, end, claim_name in _found(books, text, telling):
             claim = rules.claims.get(rules.claim_names.get(folded(claim_name), ""))
             if claim is None or claim.name in asked:
@@ -51,8 +50,8 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
             finding = weighed.get(claim.name) or judge.find(claim, asked=True)
             weighed[claim.name] = finding
             if not finding.holds:
-                line = place.line + (0 if telling else text.count("\n", 0, start))
-                where = Place(place.file, line)
+                line = _line(page, key) + (0 if telling else text.count("\n", 0, start))
+                where = Place(page.place.file, line)
                 log.add(_problem(where, telling, what, text[start:end], claim, finding, rules.claims_law))
 
 
@@ -70,26 +69,29 @@ def _found(books: Sequence[WordBook], text: str, telling: bool) -> list[tuple[in
     return sorted(found)
 
 
-def _texts(judge: Judge) -> Iterator[tuple[Place, str, bool, str]]:
-    """(place, text, whether it speaks of the dish, what it is)."""
-    page = judge.dish.page
-    file, first = page.place.file, page.place.line
+def _texts(page: RecipePage) -> list[tuple[str, str, bool, str]]:
+    """(where it stands, text, whether it speaks of the dish, what it is)."""
+    return [
+        ("title", page.title, True, "the title"),
+        ("summary", page.summary, True, "the summary"),
+        *[("tags", tag, True, f"the tag '{tag}'") for tag in page.tags],
+        ("intro", page.intro, False, "the text"),
+        ("method", page.method, False, "the text"),
+    ]
 
-    def at(key: str) -> Place:
-        return Place(file, page.lines.get(key, first))
 
-    yield at("title"), page.title, True, "the title"
-    yield at("summary"), page.summary, True, "the summary"
-    for tag in page.tags:
-        yield at("tags"), tag, True, f"the tag '{tag}'"
-    yield Place(file, page.intro_line or first), page.intro, False, "the text"
-    yield Place(file, page.method_line), page.method, False, "the text"
+def _line(page: RecipePage, key: str) -> int:
+    if key == "method":
+        return page.method_line
+    if key == "intro":
+        return page.intro_line or page.place.line
+    return page.lines.get(key, page.place.line)
 
 
 def _ingredient_words(judge: Judge) -> set[str]:
     """Every word of the ingredients' names and rows, and its plain singular."""
     said: set[str] = set()
-    for food in foods(judge.dish):
+    for food in judge.foods:
         said.update(_WORD.findall(f"{food.name} {food.group}".lower()))
     for ingredient in judge.dish.ingredients:
         said.update(_WORD.findall(f"{ingredient.name} {ingredient.row.text}".lower()))

@@ -14,7 +14,11 @@ Figures = Mapping[Tag, Figure]
 
 def declaration(rules: RuleSet, per_portion: Figures, per_100g: Figures) -> tuple[DeclaredLine, ...]:
     """The lines in the law's order. A line that must be there but is not known has empty texts, never a zero."""
-    shown = [line for line in rules.lines if _listed(line, rules, per_portion, per_100g)]
+    shown = [
+        line
+        for line in rules.lines
+        if line.when is When.ALWAYS or (line.tag in per_portion and _listed(line, rules, per_portion, per_100g))
+    ]
     portion = _texts(shown, rules, per_portion)
     hundred = _texts(shown, rules, per_100g)
     lines = []
@@ -40,15 +44,11 @@ def _energy_tag(rules: RuleSet) -> Tag:
 
 
 def _listed(line: LineRule, rules: RuleSet, per_portion: Figures, per_100g: Figures) -> bool:
-    if line.when is When.ALWAYS:
-        return True
-    figure = per_portion.get(line.tag)
-    if figure is None:
-        return False
-    if line.when is When.PRESENT:
-        return figure.amount > 0
+    """Whether a line that is known, but need not be there, is worth listing."""
     if line.when is When.KNOWN:
         return True
+    if line.when is When.PRESENT:
+        return per_portion[line.tag].amount > 0
     significance, reference = rules.significance, rules.reference.get(line.tag)
     if significance is None or reference is None:
         return False
