@@ -58,7 +58,9 @@ class EnergyFactors:
         if available is not None:
             factor = self.kj["CHOAVL_g"]
             least, most = _ends(available)
-            low, middle, high = (max(0.0, grams - polyols) * factor + sweet for grams in (least, available.amount, most))
+            low, middle, high = (
+                max(0.0, grams - polyols) * factor + sweet for grams in (least, available.amount, most)
+            )
             return low, middle, high
         if total is not None:
             least, most = _ends(total)

@@ -35,6 +35,8 @@ def read_shipped(name: str) -> Mapping[str, Any]:
 def numbers(data: Mapping[str, Any], key: str) -> dict[str, float]:
     """A mapping of names to numbers under a key. Raises Trouble 'broken-content'."""
     block = data.get(key)
-    if not isinstance(block, dict) or any(isinstance(v, bool) or not isinstance(v, (int, float)) for v in block.values()):
+    if not isinstance(block, dict) or any(
+        isinstance(v, bool) or not isinstance(v, (int, float)) for v in block.values()
+    ):
         raise Trouble("broken-content", f"expected numbers under '{key}', found {block!r}", "install the package again")
     return {str(name): float(value) for name, value in block.items()}
