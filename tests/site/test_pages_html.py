@@ -17,6 +17,10 @@ import pytest
 from tests.site import sample
 from tests.site.site_make import HOSTILE, hostile_site, pages, plain_site
 
+from gramwright.site.cards import Use
+from gramwright.site.pages import food
+from gramwright.site.theme import Theme
+
 SITES = {"plain": plain_site, "hostile": hostile_site}
 
 
@@ -154,6 +158,22 @@ def structured(site: str) -> dict[str, Any]:
 
 def test_structured_data_survives_hostile_text() -> None:
     assert structured("hostile")["name"] == HOSTILE
+
+
+def test_a_food_page_has_one_line_a_recipe_with_its_share() -> None:
+    """Rows of one food add up; a swap or an optional row counts in no figure and has no share."""
+    theme = Theme(sample.SETTINGS)
+    first, second = sample.cards(3)[:2]
+    oil = [Use("olive-oil", 5.0, 45.0), Use("olive-oil", 2.0, 18.0, through="dish-1")]
+    first = replace(first, energy_kcal=630.0)
+    uses = [(first, oil[0]), (second, Use("olive-oil", 4.0, 0.0, optional=True, swap=True)), (first, oil[1])]
+    tree = parsed(food.render(theme, sample.OIL, uses)["foods/olive-oil/index.html"])
+    lines = [" ".join("".join(item.itertext()).split()) for item in tree.findall(".//ul[@class='uses']/li")]
+    assert len(lines) == 2
+    assert lines[0].startswith(f"{first.title} through {second.title}")
+    assert "7 g 10 %" in lines[0].replace("\u202f", " ")
+    assert "%" not in lines[1]
+    assert "as a swap" in lines[1]
 
 
 def test_pages_are_small() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from markupsafe import Markup, escape
@@ -142,7 +143,7 @@ def _emphasised(name: str, marks: RowMarks) -> tuple[Markup, tuple[str, ...]]:
     missing = []
     spans: list[tuple[int, int]] = []
     for word in marks.contains:
-        found = re.search(rf"\b{re.escape(word)}s?\b", name, re.IGNORECASE)
+        found = _named_as(word).search(name)
         if found is None:
             missing.append(word)
         elif not any(start < found.end() and found.start() < end for start, end in spans):
@@ -150,6 +151,13 @@ def _emphasised(name: str, marks: RowMarks) -> tuple[Markup, tuple[str, ...]]:
     if not spans:
         return escape(name), tuple(missing)
     return Markup("").join(_pieces(name, sorted(spans))), tuple(missing)
+
+
+@lru_cache(maxsize=512)
+def _named_as(word: str) -> re.Pattern[str]:
+    """Finds an allergen's name in a food's, singular or plural."""
+    stem = word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+    return re.compile(rf"\b{re.escape(stem)}(?:s|es)?\b", re.IGNORECASE)
 
 
 def _pieces(name: str, spans: list[tuple[int, int]]) -> Iterator[Markup]:
@@ -176,7 +184,7 @@ def trace(dish: Dish, label: Label, words: Words, root: str) -> tuple[TraceView,
             href=link(ingredient, root),
             grams=words.grams(ingredient.grams),
             kcal=words.number(kcal),
-            source="" if ingredient.food is None else f"{ingredient.food.source} {ingredient.food.source_ref}".strip(),
+            source=words("recipe.from_recipe") if ingredient.food is None else f"{ingredient.food.source} {ingredient.food.source_ref}".strip(),
             quality="" if ingredient.food is None else ingredient.food.quality.value,
             optional=ingredient.row.optional,
         )

@@ -5,7 +5,7 @@ Template `food.html` gets `shell` and `food`, a FoodView.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from gramwright.model import KJ_PER_KCAL, Food, Tag, Value, ValueKind
@@ -183,27 +183,35 @@ def _named(key: str, names: frozenset[str], words: Words) -> str:
 
 
 def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> Iterable[UseView]:
-    """The recipes by the share of energy that the food gives, largest first; one that counts it nowhere comes last."""
+    """One line a recipe, by the share of energy that the food gives there; where it counts in no figure comes last."""
+    grouped: dict[str, tuple[Card, list[Use]]] = {}
+    for card, use in uses:
+        grouped.setdefault(card.slug, (card, []))[1].append(use)
     titles = {card.slug: card.title for card, _ in uses}
-    for card, use in sorted(uses, key=lambda pair: (-_share(*pair), pair[1].optional, pair[0].title, pair[0].slug)):
-        notes = []
+    lines = [_line(card, group, titles, words, root) for card, group in grouped.values()]
+    return [view for _, _, view in sorted(lines, key=lambda line: (-line[0], line[1]))]
+
+
+def _line(
+    card: Card, uses: Sequence[Use], titles: Mapping[str, str], words: Words, root: str
+) -> tuple[float, tuple[bool, str, str], UseView]:
+    """(share, what orders equal shares, the line): a recipe's counted rows of the food together, or those left out."""
+    counted = [use for use in uses if not use.optional]
+    shown = counted or uses
+    share = sum(use.kcal for use in counted) / card.energy_kcal if card.energy_kcal else 0.0
+    share = max(share, 0.0)
+    notes: dict[str, None] = {}
+    for use in shown:
         if use.through:
-            notes.append(words("food.through", name=titles.get(use.through, use.through.replace("-", " "))))
+            notes[words("food.through", name=titles.get(use.through, use.through.replace("-", " ")))] = None
         if use.optional:
-            notes.append(words("food.swap" if use.swap else "food.optional"))
-        share = _share(card, use)
-        yield UseView(
-            title=card.title,
-            href=f"{root}recipes/{safe_path(card.slug)}/index.html",
-            grams=words.grams(use.grams),
-            share="" if use.optional or not card.energy_kcal else words.percent(share),
-            bar=f"{min(share, 1.0) * 100:.2f}%",
-            note=", ".join(notes),
-        )
-
-
-def _share(card: Card, use: Use) -> float:
-    """Of the portion's energy that the food gives, 0 to 1."""
-    if use.optional or not card.energy_kcal:
-        return 0.0
-    return max(use.kcal / card.energy_kcal, 0.0)
+            notes[words("food.swap" if use.swap else "food.optional")] = None
+    view = UseView(
+        title=card.title,
+        href=f"{root}recipes/{safe_path(card.slug)}/index.html",
+        grams=words.grams(sum(use.grams for use in shown)),
+        share=words.percent(share) if counted and card.energy_kcal else "",
+        bar=f"{min(share, 1.0) * 100:.2f}%",
+        note=", ".join(notes),
+    )
+    return share, (not counted, card.title, card.slug), view
