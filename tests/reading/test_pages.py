@@ -5,6 +5,8 @@ from __future__ import annotations
 import time
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from gramwright.model import RecipePage
 from gramwright.problems import ProblemLog
@@ -220,3 +222,31 @@ def test_a_hostile_page_is_refused_in_no_time(name: str) -> None:
     assert 0 < len(log) < 200
     for problem in log:
         assert len(problem.message) < 400
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_a_page_with_random_damage_is_read_or_refused(data: st.DataObject) -> None:
+    """Cut, doubled and foreign pieces anywhere: problems with places inside the file, never an exception."""
+    text = PAGE
+    for _ in range(data.draw(st.integers(1, 4))):
+        at = data.draw(st.integers(0, len(text)))
+        end = data.draw(st.integers(at, min(len(text), at + 30)))
+        piece = data.draw(
+            st.sampled_from(
+                ["", text[at:end] * 2, "\n", "---\n", "```", ": ", "- ", "{", "]", "'", "&a ", "*a", "½", "<b>", "0"]
+            )
+        )
+        text = text[:at] + piece + text[end:]
+    page, log = read(text)
+    assert (page is None) == log.has_errors
+    for problem in log:
+        assert 0 <= problem.place.line <= text.count("\n") + 2
+        assert problem.hint
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_no_page_but_no_exception(text: str) -> None:
+    page, log = read(text)
+    assert page is None
+    assert log.has_errors

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from gramwright.model import Settings
 from gramwright.problems import ProblemLog, Trouble
@@ -71,3 +73,10 @@ def test_addresses(address: str) -> None:
 def test_what_is_no_address_of_a_site(address: str) -> None:
     with pytest.raises(Trouble):
         parse_base_url(address)
+
+
+@given(st.text("abt:i le{}[]'\"-#&*!\n<>0", max_size=60))
+def test_any_text_gives_settings_or_problems(text: str) -> None:
+    log = ProblemLog()
+    settings = read_settings(text, "hub.yaml", log)
+    assert (settings is None) == log.has_errors

@@ -27,10 +27,11 @@ _NO = {"false", "no", "off"}
 class Fields:
     """The keys of one mapping. Every getter gives None (or the empty value) after it logged a problem."""
 
-    __slots__ = ("file", "log", "mapping")
+    __slots__ = ("entries", "file", "log", "mapping")
 
     def __init__(self, mapping: Mapping, file: str, log: ProblemLog) -> None:
         self.mapping = mapping
+        self.entries = mapping.entries
         self.file = file
         self.log = log
 
@@ -42,7 +43,7 @@ class Fields:
 
     def only(self, known: Collection[str], what: str) -> None:
         """A key that is not known is a problem with the nearest known one."""
-        strange = [(name, key) for name, (key, _) in self.mapping.entries.items() if name not in known]
+        strange = [(name, key) for name, (key, _) in self.entries.items() if name not in known]
         for name, key in strange[:MOST_TOLD]:
             self.unknown(name, key, known, what)
 
@@ -54,7 +55,7 @@ class Fields:
 
     def node(self, key: str) -> Node | None:
         """The value of a key, None when it is absent or nothing is written after the colon."""
-        entry = self.mapping.entries.get(key)
+        entry = self.entries.get(key)
         if entry is None:
             return None
         node = entry[1]
@@ -74,13 +75,16 @@ class Fields:
 
     def text(self, key: str, most: int = 500) -> str:
         """Plain text on one line; '' when absent."""
+        if key not in self.entries:
+            return ""
         node = self.scalar(key, "a text")
         return "" if node is None else self.plain(node, f"'{key}'", most)
 
     def plain(self, node: Scalar, what: str, most: int = 500) -> str:
         """A text without markup, its white space folded."""
-        text = node.text if node.text.isprintable() else " ".join(node.text.split())
-        text = text.strip()
+        text = node.text.strip()
+        if not text.isprintable():
+            text = " ".join(text.split())
         if "<" in text and _MARKUP.search(text):
             self.problem(
                 node,
@@ -98,6 +102,8 @@ class Fields:
 
     def parsed(self, key: str, parse: Callable[[str], T], expected: str) -> T | None:
         """The value through a parser that raises Trouble."""
+        if key not in self.entries:
+            return None
         node = self.scalar(key, expected)
         if node is None:
             return None
@@ -111,11 +117,11 @@ class Fields:
 
     def number(self, key: str, least: float, most: float, hint: str = "", above: bool = False) -> float | None:
         """A number from `least` to `most` (above `least` when `above`)."""
-        value = self.parsed(key, parse_number, "a number")
+        value = self.parsed(key, parse_number, "a number") if key in self.entries else None
         if value is None:
             return None
         if value > most or value < least or (above and value == least):
-            node = self.mapping.entries[key][1]
+            node = self.entries[key][1]
             bound = f"above {least:g}, at most {most:g}" if above else f"from {least:g} to {most:g}"
             self.problem(
                 node, "out-of-range", f"expected '{key}' {bound}, found {described(node)}", hint or "check the number"
@@ -125,6 +131,8 @@ class Fields:
 
     def flag(self, key: str) -> bool:
         """yes/no; absent means no."""
+        if key not in self.entries:
+            return False
         node = self.scalar(key, "yes or no")
         if node is None:
             return False
@@ -137,7 +145,7 @@ class Fields:
 
     def texts(self, key: str) -> tuple[str, ...]:
         """A list of texts; a single text may stand without brackets and be divided by commas."""
-        node = self.node(key)
+        node = self.node(key) if key in self.entries else None
         if node is None:
             return ()
         if isinstance(node, Scalar):
@@ -165,6 +173,8 @@ class Fields:
         return tuple(found)
 
     def choice(self, key: str, choices: Collection[str], default: str) -> str:
+        if key not in self.entries:
+            return default
         node = self.scalar(key, "a word")
         if node is None:
             return default

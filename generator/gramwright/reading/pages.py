@@ -63,12 +63,13 @@ def read_draft(text: str, file: str, log: ProblemLog) -> RecipePage | None:
         _rows(text, 0, 1, file, log)
         return None
     first = text.count("\n", 0, front.start(1)) + 1 if front[1] is not None else 2
+    before = len(log)
     node = parse(front[1] or "", file, log, first)
+    if node is None and len(log) == before:
+        node = Mapping({}, first, 1)
     body_line = text.count("\n", 0, front.end()) + 1
     block, rows = _rows(text, front.end(), body_line, file, log)
     if node is None:
-        if not log.has_errors:
-            _missing(file, log, "title", "the page's title")
         return None
     if not isinstance(node, Mapping):
         log.error(
@@ -84,14 +85,10 @@ def read_draft(text: str, file: str, log: ProblemLog) -> RecipePage | None:
 
 
 def _opening(text: str) -> str:
-    first = text.strip().partition("\n")[0]
-    return (
-        "an opening '---' that is never closed"
-        if first.strip() == "---"
-        else f"'{short(first, 40)}'"
-        if first
-        else "an empty page"
-    )
+    first = text.strip().partition("\n")[0].strip()
+    if first == "---":
+        return "an opening '---' that is never closed"
+    return f"'{short(first, 40)}'" if first else "an empty page"
 
 
 def _rows(text: str, start: int, first_line: int, file: str, log: ProblemLog) -> tuple[Fence | None, tuple[Row, ...]]:
@@ -153,7 +150,7 @@ class _Front(Fields):
     __slots__ = ()
 
     def page(self, rows: tuple[Row, ...], text: str, start: int, body_line: int, block: Fence | None) -> RecipePage:
-        entries = self.mapping.entries
+        entries = self.entries
         if not _KEY_SET.issuperset(entries):
             self.only(KEYS, "the front matter")
         inner, outer = (0, 0) if block is None else (start + block.start, start + block.end)
@@ -186,7 +183,7 @@ class _Front(Fields):
         )
 
     def title(self) -> str:
-        entry = self.mapping.entries.get("title")
+        entry = self.entries.get("title")
         before = len(self.log)
         title = self.text("title", 200)
         if not title and len(self.log) == before:
@@ -198,7 +195,7 @@ class _Front(Fields):
 
     def slug(self) -> str:
         node = self.scalar("slug", "a slug")
-        slug = PurePosixPath(self.file).stem if node is None else node.text.strip()
+        slug = self.file.rpartition("/")[2].removesuffix(".md") if node is None else node.text.strip()
         if len(slug) <= 100 and _SLUG.fullmatch(slug):
             return slug
         better = "-".join(re.findall(r"[a-z0-9]+", slug.lower()))[:100].strip("-")
@@ -214,7 +211,7 @@ class _Front(Fields):
 
     def portions(self) -> float:
         if self.node("portions") is None:
-            entry = self.mapping.entries.get("portions")
+            entry = self.entries.get("portions")
             if entry is None:
                 _missing(self.file, self.log, "portions", "the number of portions")
             else:
@@ -245,7 +242,7 @@ class _Front(Fields):
         path = PurePosixPath(photo)
         if path.is_absolute() or ".." in path.parts or "\\" in photo or _SCHEME.match(photo):
             self.problem(
-                self.mapping.entries["photo"][1],
+                self.entries["photo"][1],
                 "bad-path",
                 f"expected a file inside the hub, found '{short(photo)}'",
                 "copy the picture into photos/ and write photo: photos/name.jpg",

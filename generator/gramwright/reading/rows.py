@@ -23,6 +23,7 @@ KEYS = (
     "weighed",
     "yield",
 )
+_KEY_SET = frozenset(KEYS)
 MOST_ROWS = 500
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
@@ -115,7 +116,9 @@ class _Rows:
         return None
 
     def text_row(self, part: str, node: Scalar) -> Row | None:
-        text = node.text if node.text.isprintable() else " ".join(node.text.split())
+        text = node.text
+        if not text.isprintable():
+            text = " ".join(text.split())
         place = Place(self.file, node.line, node.column)
         before, mark, note = text.partition(";")
         try:
@@ -187,10 +190,12 @@ class _Rows:
 
     def keys(self, fields: Fields) -> None:
         """Unknown keys; '2 carrots: peeled' is told apart, for its colon made a mapping of a text row."""
-        for name, (key, value) in fields.mapping.entries.items():
+        if _KEY_SET.issuperset(fields.entries):
+            return
+        for name, (key, value) in fields.entries.items():
             if name in KEYS:
                 continue
-            if isinstance(value, Scalar) and value.empty and len(fields.mapping.entries) > 1:
+            if isinstance(value, Scalar) and value.empty and len(fields.entries) > 1:
                 fields.problem(
                     key,
                     "unknown-key",
@@ -198,7 +203,7 @@ class _Rows:
                     'inside braces a text with a comma needs quotes: food: "almond drink, unsweetened"',
                 )
                 continue
-            if len(fields.mapping.entries) == 1 and re.match(r"\s*[\d½¼¾⅓⅔⅛]", name):
+            if len(fields.entries) == 1 and re.match(r"\s*[\d½¼¾⅓⅔⅛]", name):
                 fields.problem(
                     key,
                     "unknown-key",
@@ -211,7 +216,7 @@ class _Rows:
     def amount(self, fields: Fields, place: Place) -> tuple[Quantity | None, str]:
         node = fields.scalar("amount", "an amount")
         if node is None:
-            if "amount" not in fields.mapping.entries or fields.node("amount") is None:
+            if "amount" not in fields.entries or fields.node("amount") is None:
                 self.log.error(
                     place,
                     "no-amount",
@@ -243,7 +248,7 @@ class _Rows:
         recipe: str,
     ) -> None:
         """What `weighed`, `yield` and `gross` ask of each other."""
-        keys = fields.mapping.entries
+        keys = fields.entries
         if weighed is not None and "yield" not in keys:
             self.log.error(
                 place,
