@@ -132,6 +132,25 @@ def test_sub_recipe_hands_on_its_coverage_at_any_depth(books: NutritionBooks) ->
     assert outer.totals["VITB12_ug"].coverage == pytest.approx(87.5 / 200)
 
 
+def test_a_sub_recipe_in_two_rows_is_one(books: NutritionBooks) -> None:
+    inner = made_dish(books, made_row(OATS, 100), made_row(MILK, 300), yield_factor=0.8)
+    once = made_dish(books, made_row(inner, 100), made_row(MILK, 20))
+    twice = made_dish(books, made_row(inner, 70), made_row(MILK, 20), made_row(inner, 30))
+    for tag, figure in once.totals.items():
+        found = twice.totals[tag]
+        assert (found.amount, found.low, found.high) == pytest.approx((figure.amount, figure.low, figure.high))
+
+
+def test_depth_costs_no_more_than_its_recipes(books: NutritionBooks) -> None:
+    """Thirty recipes, each made of two rows of the one before: 2 to the 30th ways down, opened once each."""
+    dish = made_dish(books, made_row(OATS, 100))
+    for _ in range(30):
+        other = made_dish(books, made_row(dish, 50), made_row(MILK, 1))
+        dish = made_dish(books, made_row(dish, 50), made_row(other, 50))
+    assert dish.totals["PROCNT_g"].amount > 0
+    assert dish.totals["PROCNT_g"].low < dish.totals["PROCNT_g"].high
+
+
 def test_a_change_at_the_bottom_reaches_the_top(books: NutritionBooks) -> None:
     def top(protein: float) -> float:
         oats = made_food("oats-2", {"PROCNT_g": protein})

@@ -32,6 +32,8 @@ class NutritionBooks:
         self.shelf = ProfileShelf(looseness, plausible)
         self.last_content: tuple[Dish, Content] | None = None
         """The dish computed last with its content, for the combinations that follow."""
+        self.inner_contents: dict[int, tuple[Dish, Content]] = {}
+        """Recipes that others use, opened (by identity of the dish)."""
 
     @classmethod
     def load(cls, log: ProblemLog) -> NutritionBooks:

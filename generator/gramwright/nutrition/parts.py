@@ -15,6 +15,11 @@ from gramwright.model import Dish, Ingredient, Scale, Weight
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.profiles import Profile, Sides, sides
 
+_MOST_INNER = 512
+
+_Key = tuple[int, Scale, str, bool, float, str | None]
+"""What rows must share to count as measured once."""
+
 
 @dataclass(slots=True)
 class Part:
@@ -81,21 +86,26 @@ def _open(rows: list[Ingredient], books: NutritionBooks) -> Content:
             parts.append(_part(profile, item.grams, (item,), books))
         content.loads, content.row_by_row = parts, True
         return content
-    batches: dict[tuple[int, Scale, str, bool, float, str | None], list[Ingredient]] = {}
+    batches: dict[_Key, list[Ingredient]] = {}
     profiles: dict[int, Profile] = {}
+    recipes: dict[int, dict[_Key, list[Ingredient]]] = {}
     for item in rows:
+        row = item.row
         if item.dish is not None:
-            _add_dish(content, parts, item, item.dish, books)
+            key = (id(item.dish), item.scale, item.measure, row.gross, row.eaten, row.weighed)
+            recipes.setdefault(id(item.dish), {}).setdefault(key, []).append(item)
         elif item.food is not None:
-            row = item.row
             profile = books.profile(item.food, row.cooked_as)
             profiles[id(profile)] = profile
             key = (id(profile), item.scale, item.measure, row.gross, row.eaten, row.weighed)
             batches.setdefault(key, []).append(item)
+    for same in recipes.values():
+        _add_dish(content, parts, list(same.values()), books)
     for key, batch in batches.items():  # rows of one food measured in one way: as if measured once
         parts.append(_part(profiles[key[0]], sum(item.grams for item in batch), batch, books))
     content.loads = _put_together(parts)
     content.pairs = _pairs_of_one_food(content.loads)
+    content.wholes = _wholes_together(content.wholes)
     return content
 
 
@@ -158,20 +168,25 @@ def grams_error(batch: Sequence[Ingredient], grams: float, books: NutritionBooks
     return min(down, grams), up
 
 
-def _add_dish(content: Content, parts: list[Part], item: Ingredient, dish: Dish, books: NutritionBooks) -> None:
-    """Opens a recipe row: its foods by the share of the batch that is used."""
-    basis = dish.basis_g
-    if basis <= 0 or dish.raw_g <= 0:
+def _add_dish(
+    content: Content, parts: list[Part], batches: list[list[Ingredient]], books: NutritionBooks
+) -> None:
+    """Opens all rows that are one recipe: its foods by the share of the batch that is used."""
+    dish = batches[0][0].dish
+    if dish is None or dish.basis_g <= 0 or dish.raw_g <= 0:
         return
-    inner = content_of(dish.counted, books)
-    factor = item.grams / basis
-    down, up = (half / item.grams for half in grams_error((item,), item.grams, books))
-    low, high = finished_ends(dish, books)
-    if item.scale is not Scale.PORTIONS:  # a share of the batch needs no finished weight
-        down = sqrt(down * down + (1 - 1 / high) ** 2)
-        up = sqrt(up * up + (1 / low - 1) ** 2)
-    down = min(down, 1.0)
-    share = item.grams / dish.raw_g
+    inner = _inner(dish, books)
+    grams = by_weight = down2 = up2 = 0.0
+    for batch in batches:
+        used = sum(item.grams for item in batch)
+        below, above = grams_error(batch, used, books)
+        grams, down2, up2 = grams + used, down2 + below * below, up2 + above * above
+        if batch[0].scale is not Scale.PORTIONS:  # a share of the batch needs no finished weight
+            by_weight += used
+    low, high = ends = finished_ends(dish, books)
+    down = min(1.0, sqrt(down2 + ((1 - 1 / high) * by_weight) ** 2) / grams)
+    up = sqrt(up2 + ((1 / low - 1) * by_weight) ** 2) / grams
+    factor, share = grams / dish.basis_g, grams / dish.raw_g
     for part in inner.loads:
         parts.append(
             Part(
@@ -186,9 +201,33 @@ def _add_dish(content: Content, parts: list[Part], item: Ingredient, dish: Dish,
     for whole in inner.wholes:
         content.wholes.append(Whole(whole.content, whole.factor * factor, whole.halves))
     content.wholes.append(Whole(inner, factor, sides(down, up)))
-    change, half = water_change(inner, dish.raw_g, dish.finished_g, (low, high), books)
+    change, half = water_change(inner, dish.raw_g, dish.finished_g, ends, books)
     content.water_g += change * factor
     content.water_half_g = sqrt(content.water_half_g**2 + (half * factor) ** 2)
+
+
+def _inner(dish: Dish, books: NutritionBooks) -> Content:
+    """The content of a recipe that others use; opened once, whatever leads to it."""
+    kept = books.inner_contents.get(id(dish))
+    if kept is not None and kept[0] is dish and kept[1].version == books.shelf.version:
+        return kept[1]
+    content = content_of(dish.counted, books)
+    if len(books.inner_contents) >= _MOST_INNER:
+        books.inner_contents.clear()
+    books.inner_contents[id(dish)] = (dish, content)
+    return content
+
+
+def _wholes_together(wholes: list[Whole]) -> list[Whole]:
+    """The same sub-recipe reached by several ways errs once."""
+    found: dict[tuple[int, Sides], Whole] = {}
+    for whole in wholes:
+        key = (id(whole.content), whole.halves)
+        if key in found:
+            found[key] = Whole(whole.content, found[key].factor + whole.factor, whole.halves)
+        else:
+            found[key] = whole
+    return list(found.values())
 
 
 def water_change(
