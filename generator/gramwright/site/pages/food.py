@@ -114,7 +114,8 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
 
 
 def _facts(food: Food, words: Words) -> Iterable[FactView]:
-    source = f"{food.source}, {words('food.ref', ref=food.source_ref)}" if food.source_ref else food.source
+    publisher = publisher_name(food.source, words)
+    source = f"{publisher}, {words('food.ref', ref=food.source_ref)}" if food.source_ref else publisher
     yield FactView(words("food.source"), source)
     yield FactView(words("food.quality"), words(f"quality.{food.quality.value}"))
     if food.updated:
@@ -143,6 +144,11 @@ def _group_of(tag: Tag) -> str:
         if name in names:
             return group
     return "vitamins" if name.startswith("VIT") or name in VITAMINS else "other"
+
+
+def publisher_name(source: str, words: Words) -> str:
+    """A source's full name, where the words have it."""
+    return words.get(f"publishers.{source}", source)
 
 
 def tag_name(tag: Tag, words: Words) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from gramwright.labelling.rules_model import Checked, RuleSet, When
 from gramwright.model import Food, Tag
-from gramwright.site.pages.food import tag_name
+from gramwright.site.pages.food import publisher_name, tag_name
 from gramwright.site.theme import Theme
 from gramwright.site.words import NARROW_SPACE, Words
 
@@ -74,7 +74,7 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
             SourceView(source.cite, source.what) for source in rules.sources if source.checked is Checked.READ
         ),
         publishers=tuple(
-            SourceView(name, words("method.foods_of", n=count))
+            SourceView(publisher_name(name, words), words("method.foods_of", n=count))
             for name, count in sorted(publishers.items(), key=lambda item: (-item[1], item[0]))
         ),
         notes=rules.notes,
