@@ -129,8 +129,6 @@ def findings(
 
 def said_by(ingredient: Ingredient, rules_id: str, settings: Settings, today: date) -> Said:
     """What one row or swap says, whether it is optional or not. Rows combine by the union of their sets."""
-    if ingredient.food is not None:
-        return _said(ingredient.food, rules_id, settings.pack_months, today)
     leaves: list[_Leaf] = []
     _below(ingredient, rules_id, settings.pack_months, today, set(), leaves)
     return _merge([said for said, _, _ in leaves])
@@ -146,15 +144,13 @@ def choices(
     before = _merge(written)
     found: list[Choice] = []
     for index, each in enumerate(ingredients):
-        if not each.swaps and not each.row.optional:
-            continue
-        others = [rows[at] for at, other in enumerate(ingredients) if at != index and not other.row.optional]
         options: list[tuple[int | None, str, Said]] = [
             (at, swap.name, said_by(swap, rules_id, settings, today)) for at, swap in enumerate(each.swaps)
         ]
         if each.row.optional:
             options.insert(0, (None, each.name, rows[index]))
         for swap, name, said in options:
+            others = (rows[at] for at, other in enumerate(ingredients) if at != index and not other.row.optional)
             after = _merge([*others, said])
             changed = {
                 entry.id: (before.state(entry.id), after.state(entry.id))
@@ -245,7 +241,7 @@ def _translate(statement: AllergenStatement, kinds: frozenset[str], readable: bo
         unknown |= words.group.keys()
     if readable:
         unknown -= may_contain
-    unknown = (unknown | made_of) - contains
+    unknown |= made_of
     return _in_law(contains, may_contain, unknown, frozenset(excepted), rules)
 
 
