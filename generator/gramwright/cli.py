@@ -78,6 +78,22 @@ def _parser() -> argparse.ArgumentParser:
     publish.add_argument("--workers", type=_count, default=None, help="processes to compute with")
     publish.add_argument("--all", action="store_true", help="make every page anew")
 
+    correct = _command(commands, "correct", _correct, "correct a figure of a food, log it, say what changes")
+    correct.add_argument("hub", metavar="HUB", type=Path)
+    correct.add_argument("food", metavar="FOOD")
+    correct.add_argument("assignments", metavar="TAG=VALUE", nargs="+")
+    correct.add_argument("--reason", required=True, help="why; published on the corrections page")
+    correct.add_argument("--source", default="", help="where the new figure stands")
+    correct.add_argument("--dry-run", action="store_true", help="say what would change, write nothing")
+
+    compare = _command(commands, "compare", _compare, "what the next publish would change, figure by figure")
+    compare.add_argument("hub", metavar="HUB", type=Path)
+    compare.add_argument("--out", type=Path, default=None, help="where the site is (default: HUB/published)")
+    compare.add_argument(
+        "--least", type=_share, default=0.0, help="smallest change of a figure that counts, in per cent"
+    )
+    compare.add_argument("--page", type=Path, default=None, help="also write the report as a page to send to somebody")
+
     foods = commands.add_parser("foods", help="the food composition table")
     actions = foods.add_subparsers(metavar="ACTION", required=True)
     find = _command(actions, "find", _foods_find, "list the foods whose names match")
@@ -101,6 +117,13 @@ def _count(text: str) -> int:
     if number < 1:
         raise argparse.ArgumentTypeError(f"expected 1 or more, found {number}")
     return number
+
+
+def _share(text: str) -> float:
+    number = float(text)
+    if not 0 <= number <= 100:
+        raise argparse.ArgumentTypeError(f"expected a percentage from 0 to 100, found {text}")
+    return number / 100
 
 
 # ---------------------------------------------------------------- commands; each imports only what it needs
@@ -153,6 +176,52 @@ def _publish(options: argparse.Namespace) -> Answer:
     )
     lines.append(f"the site is in {result.out}")
     return FINE, data, lines
+
+
+def _correct(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.changes import as_lines
+    from gramwright.publishing.correct import correct
+
+    done = correct(
+        options.hub,
+        options.food,
+        options.assignments,
+        reason=options.reason,
+        source=options.source,
+        today=date.today(),
+        dry_run=options.dry_run,
+    )
+    data = {
+        "food": done.food,
+        "corrected": [{"component": c.column, "old": c.old, "new": c.new} for c in done.cells],
+        "table": done.table,
+        "written": done.written,
+        "recipes": [change.as_json() for change in done.changes],
+        "problems": [p.as_json() for p in done.problems],
+    }
+    lines = [f"{done.name} ({done.food}) in {done.table}"]
+    lines += [f"    {c.column}: {c.old or 'not known'} -> {c.new or 'not known'}" for c in done.cells]
+    lines += [*as_lines(done.changes), *_problem_lines(done.problems)]
+    lines.append(f"{len(done.changes)} recipes change; " + ("written" if done.written else "nothing was written"))
+    return FINE, data, lines
+
+
+def _compare(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.changes import as_lines
+    from gramwright.publishing.compare import compare, write_page
+
+    found = compare(options.hub, date.today(), out=options.out, least=options.least, progress=_progress("comparing"))
+    data = {
+        "recipes": found.recipes,
+        "changes": [change.as_json() for change in found.changes],
+        "problems": [p.as_json() for p in found.problems],
+    }
+    lines = [*as_lines(found.changes), *_problem_lines(found.problems)]
+    lines.append(f"{len(found.changes)} of {found.recipes} recipes would change")
+    if options.page is not None:
+        write_page(options.hub, found, options.page)
+        lines.append(f"the report is in {options.page}")
+    return (PROBLEMS if found.has_errors else FINE), data, lines
 
 
 def _foods_find(options: argparse.Namespace) -> Answer:

@@ -59,7 +59,7 @@ def publish(
     """
     begun = time.perf_counter()
     hub = scan(root)
-    out = _output(root, out)
+    out = output_folder(root, out)
     working = root / WORKING
     with _alone(working):
         try:
@@ -171,7 +171,7 @@ def _known_warnings(state: State) -> list[Problem]:
 # ---------------------------------------------------------------- the machine
 
 
-def _output(root: Path, out: Path | None) -> Path:
+def output_folder(root: Path, out: Path | None) -> Path:
     """The output folder, absolute. Raises Trouble 'output-in-hub' when the site would lie over the hub's own files."""
     out = (out if out is not None else root / "published").resolve()
     home = root.resolve()

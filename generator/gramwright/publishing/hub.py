@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from gramwright.problems import Trouble
@@ -31,6 +31,8 @@ class HubFiles:
 
     root: Path
     stamps: Mapping[str, Stamp]
+    overlay: Mapping[str, bytes] = field(default_factory=dict)
+    """Files as they would be: these bytes are read in place of what lies on the disk."""
 
     def under(self, folder: str) -> tuple[str, ...]:
         """The files below one folder, sorted by path."""
@@ -38,7 +40,14 @@ class HubFiles:
         return tuple(name for name in self.stamps if name.startswith(start))
 
     def read(self, name: str) -> bytes:
-        return (self.root / name).read_bytes()
+        planned = self.overlay.get(name)
+        return (self.root / name).read_bytes() if planned is None else planned
+
+    def with_files(self, texts: Mapping[str, str]) -> HubFiles:
+        """This hub with some files as they would be."""
+        overlay = {name: text.encode() for name, text in texts.items()}
+        stamps = dict(self.stamps) | {name: (len(data), 0) for name, data in overlay.items()}
+        return HubFiles(self.root, dict(sorted(stamps.items())), overlay)
 
 
 def scan(root: Path) -> HubFiles:

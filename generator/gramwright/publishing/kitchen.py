@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from gramwright.composition.library import load_shipped
 from gramwright.composition.table import FoodTable
@@ -15,10 +15,12 @@ from gramwright.nutrition.books import NutritionBooks
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.publishing.house import food_fingerprint
 from gramwright.publishing.hub import HubFiles
+from gramwright.reading import corrections as reading_corrections
 from gramwright.reading import files as reading_files
 from gramwright.reading import settings as reading_settings
 from gramwright.reading import tables as reading_tables
 from gramwright.reading import vocabulary as reading_vocabulary
+from gramwright.reading.corrections import Correction
 from gramwright.reading.tables import MeasureLine
 from gramwright.reading.vocabulary import Vocabulary
 
@@ -37,6 +39,8 @@ class Kitchen:
     today: date
     own_foods: frozenset[str]
     """Ids of the hub's own foods."""
+    corrections: tuple[Correction, ...] = ()
+    """The log, oldest first."""
     _answers: dict[str, str] = field(default_factory=dict)
 
     def answer_digest(self, name: str) -> str:
@@ -44,9 +48,26 @@ class Kitchen:
         known = self._answers.get(name)
         if known is None:
             foods = [self.table.get(food_id) for food_id in self.table.answer(name)]
-            prints = [food_fingerprint(food, self.settings, self.today) for food in foods if food is not None]
+            prints = [
+                food_fingerprint(food, self.settings, self.today) + self.recent_corrections(food.id)
+                for food in foods
+                if food is not None
+            ]
             known = self._answers[name] = "|".join(sorted(prints))
         return known
+
+    def recent_corrections(self, food_id: str) -> str:
+        """What pages say of the log about one food: its entries within the hub's days."""
+        since = (self.today - timedelta(days=self.settings.corrections_days)).isoformat()
+        return "".join(
+            f"|{entry.date},{entry.component},{entry.old},{entry.new},{entry.reason}"
+            for entry in self.corrections
+            if entry.food == food_id and since <= entry.date <= self.today.isoformat()
+        )
+
+    def name_of(self, food_id: str) -> str:
+        food = self.table.get(food_id)
+        return food_id if food is None else food.name
 
 
 def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
@@ -56,6 +77,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     vocabulary = reading_vocabulary.load()
     foods, measures = load_shipped(vocabulary, log)
     own_foods, own_measures = read_own_tables(hub, vocabulary, today, log)
+    corrections = read_log(hub, log)
     books = NutritionBooks.load(log)
     if settings is None:
         return None
@@ -73,7 +95,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     if any(problem.severity == "error" for problem in table.problems):
         return None
     own = frozenset(food.id for food in own_foods)
-    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today, own)
+    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today, own, corrections)
 
 
 def read_hub_settings(hub: HubFiles, log: ProblemLog) -> Settings | None:
@@ -106,3 +128,12 @@ def read_own_tables(
         if text is not None:
             measures.extend(reading_tables.read_measures(text, name, log))
     return foods, measures
+
+
+def read_log(hub: HubFiles, log: ProblemLog) -> tuple[Correction, ...]:
+    """The hub's log of corrections; empty when it has none."""
+    name = reading_corrections.FILE
+    if name not in hub.stamps:
+        return ()
+    text = reading_files.decode(hub.read(name), name, log)
+    return () if text is None else tuple(reading_corrections.read_corrections(text, name, log))

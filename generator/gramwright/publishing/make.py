@@ -15,6 +15,7 @@ from gramwright.publishing import tree
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
+from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import Plan, make_plan, slugs_of
 from gramwright.publishing.run import Progress, run
 from gramwright.publishing.shared import shared_pages
@@ -107,7 +108,7 @@ def _recipes(
 ) -> dict[str, Record]:
     """Records of all recipes by file, sorted: those kept and those made now. Problems go to the log."""
     out, folder = (next_tree.out, next_tree.folder) if next_tree else (Path(), None)
-    desk = Desk(kitchen, theme, Cookbook(kitchen, plan.slugs), house, out, folder)
+    desk = Desk(kitchen, theme, Cookbook(kitchen, plan.slugs), house, out, folder, steps(kitchen))
     known = state.records if state else {}
     orders = [
         Order(file, kitchen.hub.stamps[file], known[file].outputs if file in known else {}) for file in plan.stale

@@ -28,7 +28,7 @@ def shared_pages(kitchen: Kitchen, theme: Theme, records: Sequence[Record]) -> d
     for entry in shown:
         pages.update(food.render(theme, entry, uses.get(entry.id, ())))
     pages.update(method.render(theme, kitchen.rules, shown))
-    pages.update(corrections.render(theme, ()))
+    pages.update(corrections.render(theme, logged(kitchen, frozenset(entry.id for entry in shown))))
     pages.update(missing.render(theme))
     pages.update(find_pages(kitchen, theme, cards, shown))
     pages.update(theme.asset_files())
@@ -43,6 +43,23 @@ def uses_of(cards: Sequence[Card]) -> Uses:
         for use in card.uses:
             uses.setdefault(use.food, []).append((card, use))
     return uses
+
+
+def logged(kitchen: Kitchen, with_pages: frozenset[str]) -> list[corrections.Correction]:
+    """The log of corrections with the foods' names."""
+    return [
+        corrections.Correction(
+            date=entry.date,
+            food=entry.food,
+            food_name=kitchen.name_of(entry.food),
+            tag=entry.component,
+            old=entry.old,
+            new=entry.new,
+            reason=entry.reason,
+            has_page=entry.food in with_pages,
+        )
+        for entry in kitchen.corrections
+    ]
 
 
 def find_pages(kitchen: Kitchen, theme: Theme, cards: Sequence[Card], shown: Sequence[Food]) -> dict[str, bytes]:

@@ -19,6 +19,7 @@ from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.hub import Stamp, scan
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.needs import needs_digest
+from gramwright.publishing.notes import Step, notes, steps
 from gramwright.publishing.state import Record
 from gramwright.reading.files import small_enough
 from gramwright.site import facts
@@ -56,6 +57,8 @@ class Desk:
     house: str
     out: Path
     folder: Path | None
+    history: tuple[Step, ...] = ()
+    """Recent corrections, newest first."""
 
 
 _desk: Desk | None = None
@@ -75,7 +78,7 @@ def open_desk(root: Path, today: date, slugs: Mapping[str, str], house: str, out
     kitchen = open_kitchen(scan(root), today, log)
     if kitchen is None:
         raise RuntimeError(f"the hub's tables changed while it was published: {log.sorted()[0].message}")
-    sit(Desk(kitchen, Theme(kitchen.settings, root), Cookbook(kitchen, slugs), house, out, folder))
+    sit(Desk(kitchen, Theme(kitchen.settings, root), Cookbook(kitchen, slugs), house, out, folder, steps(kitchen)))
 
 
 def work(orders: Sequence[Order]) -> list[Done]:
@@ -128,7 +131,8 @@ def _files(desk: Desk, dish: Dish, labelled: Label, links: set[str], log: Proble
         links.add(slug)
         return slug in slugs
 
-    files = recipe_page.render(desk.theme, dish, labelled, known=known, log=log)
+    dated = notes(desk.kitchen, dish, labelled, desk.history) if desk.history else ()
+    files = recipe_page.render(desk.theme, dish, labelled, known=known, log=log, notes=dated)
     files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled)
     return files
 

@@ -66,6 +66,7 @@ def facts(dish: Dish, label: Label) -> dict[str, Any]:
             "per_portion": {line.key: line.per_portion for line in label.lines if line.per_portion},
             "per_100g": {line.key: line.per_100g for line in label.lines if line.per_100g},
             "share": {line.key: line.share for line in label.lines if line.share},
+            "tags": {line.key: line.tag for line in label.lines},
         },
         "allergens": {
             "contains": list(allergens.listed(Presence.CONTAINS)),

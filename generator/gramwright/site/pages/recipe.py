@@ -15,6 +15,8 @@ from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
 from gramwright.problems import ProblemLog
 from gramwright.site import allergen_view, panel_view, prose, rows_view, structured
 from gramwright.site.listing_view import duration
+from gramwright.site.pages.notes import Note, NoteView
+from gramwright.site.pages.notes import views as note_views
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -82,6 +84,8 @@ class RecipeView:
     cautions: tuple[NameView, ...]
     trace: tuple[rows_view.TraceView, ...]
     facts_href: str
+    notes: tuple[NoteView, ...] = ()
+    """What recent corrections moved, newest first."""
 
 
 def path_of(slug: str) -> str:
@@ -89,7 +93,13 @@ def path_of(slug: str) -> str:
 
 
 def render(
-    theme: Theme, dish: Dish, label: Label, *, known: Callable[[str], bool], log: ProblemLog
+    theme: Theme,
+    dish: Dish,
+    label: Label,
+    *,
+    known: Callable[[str], bool],
+    log: ProblemLog,
+    notes: tuple[Note, ...] = (),
 ) -> dict[str, bytes]:
     """The page; `known` says whether a slug is a recipe of the hub. Problems of the prose go to `log` as warnings."""
     page = dish.page
@@ -135,6 +145,7 @@ def render(
         cautions=_cautions(dish, label, theme),
         trace=rows_view.trace(dish, label, theme.words, root),
         facts_href="facts.json",
+        notes=note_views(notes, theme.words),
     )
     return {path: theme.render("recipe.html", shell, recipe=view)}
 

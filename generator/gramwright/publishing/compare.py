@@ -1,0 +1,102 @@
+"""Takes a hub and its published site, gives what the next publish would change, recipe by recipe, figure by figure."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from gramwright.problems import Problem, ProblemLog, Severity, Trouble
+from gramwright.publishing.build import output_folder
+from gramwright.publishing.changes import Change, change, in_order
+from gramwright.publishing.hub import scan
+from gramwright.publishing.kitchen import open_kitchen, read_hub_settings
+from gramwright.publishing.plan import slugs_of
+from gramwright.publishing.weigh import weigh
+from gramwright.site.pages import report
+from gramwright.site.theme import Theme
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Both states set side by side."""
+
+    title: str
+    changes: list[Change]
+    recipes: int
+    problems: list[Problem]
+
+    @property
+    def has_errors(self) -> bool:
+        return any(problem.severity is Severity.ERROR for problem in self.problems)
+
+
+def compare(
+    root: Path,
+    today: date,
+    *,
+    out: Path | None = None,
+    least: float = 0.0,
+    progress: Callable[[int, int], None] | None = None,
+) -> Compared:
+    """The published figures against those of the present content; recipes with errors are in `problems`.
+
+    `least`: relative change of a figure below which it does not count. Raises Trouble 'no-hub', 'not-published'.
+    """
+    hub = scan(root)
+    out = output_folder(root, out)
+    before = published_facts(out)
+    log = ProblemLog()
+    kitchen = open_kitchen(hub, today, log)
+    if kitchen is None:
+        return Compared("", [], 0, log.sorted())
+    slugs = slugs_of(hub, None, log)
+    after = {one.slug: one.facts for one in weigh(kitchen, slugs, sorted(slugs.values()), log, progress)}
+    found = [
+        one
+        for slug in dict.fromkeys((*after, *(slug for slug in before if slug not in slugs)))
+        if (one := change(before.get(slug), after.get(slug), least)) is not None
+    ]
+    return Compared(kitchen.settings.title, in_order(found), len(after), log.sorted())
+
+
+def published_facts(out: Path) -> dict[str, Mapping[str, Any]]:
+    """slug -> facts.json of every published recipe. Raises Trouble 'not-published', 'facts-damaged'."""
+    folder = out / "recipes"
+    if not folder.is_dir():
+        raise Trouble(
+            "not-published", f"expected a published site in {out}, found none", "gramwright publish HUB first"
+        )
+    found: dict[str, Mapping[str, Any]] = {}
+    for path in sorted(folder.glob("*/facts.json")):
+        try:
+            found[path.parent.name] = json.loads(path.read_bytes())
+        except ValueError as error:
+            raise Trouble(
+                "facts-damaged", f"expected JSON in {path}, found something else ({error})", "publish again with --all"
+            ) from error
+    return found
+
+
+def write_page(root: Path, compared: Compared, file: Path) -> None:
+    """The report as one HTML file that needs nothing beside it. Raises Trouble 'no-page' when hub.yaml is broken."""
+    hub = scan(root)
+    settings = read_hub_settings(hub, ProblemLog())
+    if settings is None:
+        raise Trouble(
+            "no-page", "expected settings that can be read, found problems in hub.yaml", "gramwright proof HUB"
+        )
+    changes = [
+        report.RecipeChange(
+            one.title,
+            one.kind,
+            tuple(consequence.text for consequence in one.consequences),
+            tuple(report.FigureLine(shift.key, shift.before, shift.after) for shift in one.shifts),
+        )
+        for one in compared.changes
+    ]
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(report.render(Theme(settings, root), compared.recipes, changes))

@@ -1,0 +1,197 @@
+"""Corrects figures of one food: changes the cells in the hub's table, logs it, says which recipes change and how.
+
+A food of the hub's own is changed in place; a shipped one gets a line in the hub's `foods/corrected.csv`, which then
+stands for it, with the shipped value kept beside it. Everything is checked before a byte is written.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from gramwright.model import KJ_PER_KCAL, Food
+from gramwright.problems import Problem, ProblemLog, Trouble, near
+from gramwright.publishing import table_edit
+from gramwright.publishing.changes import Change, change, in_order
+from gramwright.publishing.hub import HubFiles, scan
+from gramwright.publishing.kitchen import Kitchen, open_kitchen
+from gramwright.publishing.plan import slugs_of
+from gramwright.publishing.weigh import weigh
+from gramwright.reading.cells import SALT_PER_SODIUM
+from gramwright.reading.components import column_tag
+from gramwright.reading.corrections import FILE, HEADER
+from gramwright.reading.food_lines import PLAIN_COLUMNS
+from gramwright.resources import content
+
+OVERRIDES = "foods/corrected.csv"
+OVERRIDES_HEAD = (
+    "# Shipped foods with a figure corrected here. Each line stands for the shipped food of the same id;\n"
+    "# the note keeps the shipped value. Written by `gramwright correct`, yours to edit.\n"
+)
+FIXED = ("food", "name")
+"""Columns that are no figure: changing them makes another food."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One corrected cell."""
+
+    column: str
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """What a correction did, or would do."""
+
+    food: str
+    name: str
+    cells: tuple[Cell, ...]
+    table: str
+    changes: list[Change]
+    problems: list[Problem]
+    written: bool
+
+
+def correct(
+    root: Path,
+    name: str,
+    assignments: Sequence[str],
+    *,
+    reason: str,
+    source: str,
+    today: date,
+    dry_run: bool = False,
+) -> Corrected:
+    """Changes `assignments` ('PROCNT_g=12.1') of the food `name`.
+
+    Raises Trouble when the food, a column or a value is not right, and when the hub has errors before or after; then
+    nothing is written.
+    """
+    if not reason.strip():
+        raise Trouble("no-reason", "expected a reason for the log, found none", "--reason 'the new pack says so'")
+    hub = scan(root)
+    before = _open(hub, today, "before the correction")
+    food = before.table.lookup(name)
+    table, line, text = _table_of(food, before)
+    cells: list[Cell] = []
+    for assignment in assignments:
+        cell = _cell(food, text, line, assignment)
+        cells.append(cell)
+        text = table_edit.set_cell(text, line, cell.column, cell.new)
+    if food.id not in before.own_foods:
+        note = "; ".join(f"shipped {cell.column}: {cell.old or 'empty'}" for cell in cells)
+        text = table_edit.set_cell(text, line, "note", note)
+    entries = [[today.isoformat(), food.id, cell.column, cell.old, cell.new, reason, source] for cell in cells]
+    log_text = _read(root / FILE) or HEADER + "\n"
+    for entry in entries:
+        log_text = table_edit.append_record(log_text, entry)
+    after = _open(hub.with_files({table: text, FILE: log_text}), today, "after the correction")
+    problems = ProblemLog()
+    changes = _changes(before, after, food.id, problems)
+    if not dry_run:
+        _write(root / table, text)
+        _write(root / FILE, log_text)
+    return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run)
+
+
+def _open(hub: HubFiles, today: date, when: str) -> Kitchen:
+    log = ProblemLog()
+    kitchen = open_kitchen(hub, today, log)
+    if kitchen is None:
+        first = next(problem for problem in log.sorted() if problem.severity == "error")
+        raise Trouble(first.code, f"{first.place}: {first.message} ({when})", first.hint or "gramwright proof HUB")
+    return kitchen
+
+
+def _table_of(food: Food, kitchen: Kitchen) -> tuple[str, int, str]:
+    """(table inside the hub, line of the food in it, its text). A shipped food's line is laid out for the hub first."""
+    root = kitchen.hub.root
+    if food.id in kitchen.own_foods:
+        if not food.place.file.endswith(".csv"):
+            raise Trouble(
+                "not-a-table",
+                f"expected a food of a CSV table, found '{food.id}' in {food.place}",
+                f"change it there by hand and add a line to {FILE} ({HEADER})",
+            )
+        return food.place.file, food.place.line, _read(root / food.place.file)
+    shipped = (content().parent / food.place.file).read_text(encoding="utf-8")
+    head = table_edit.header_of(shipped)
+    cells = table_edit.cells_of(shipped, food.place.line)
+    text = _read(root / OVERRIDES) or OVERRIDES_HEAD + ",".join((*head, "note")) + "\n"
+    for column in head:
+        if column not in table_edit.header_of(text):
+            text = table_edit.add_column(text, column)
+    own_head = table_edit.header_of(text)
+    values = dict(zip(head, cells, strict=True))
+    text = table_edit.append_record(text, [values.get(column, "") for column in own_head])
+    return OVERRIDES, text.count("\n"), text
+
+
+def _cell(food: Food, text: str, line: int, assignment: str) -> Cell:
+    """One 'TAG=VALUE' against the food's table: the column it lands in, the old cell, the new one."""
+    column, equals, value = assignment.partition("=")
+    column, value = column.strip(), value.strip()
+    if not equals or not column:
+        raise Trouble("bad-assignment", f"expected TAG=VALUE, found '{assignment}'", "as in PROCNT_g=12.1")
+    head = table_edit.header_of(text)
+    if column in FIXED:
+        raise Trouble("bad-assignment", f"expected a figure to correct, found '{column}'", "rename a food in its table")
+    if column not in head and column not in PLAIN_COLUMNS:
+        if column_tag(column) is None:
+            close = near(column, [*head, *PLAIN_COLUMNS])
+            hint = f"did you mean {', '.join(close)}?" if close else "a tag has its unit: PROCNT_g, NA_mg, ENERC_kJ"
+            raise Trouble("unknown-component", f"expected a column or a tag of {food.id}, found '{column}'", hint)
+        column, value = _other_unit(column, value, head)
+    old = dict(zip(head, table_edit.cells_of(text, line), strict=True)).get(column, "")
+    if old.strip() == value:
+        raise Trouble(
+            "nothing-to-correct", f"expected another value of {column}, found that it is '{old}' already", "look again"
+        )
+    return Cell(column, old.strip(), value)
+
+
+def _other_unit(column: str, value: str, head: Sequence[str]) -> tuple[str, str]:
+    """Energy and salt in the unit that the table has them in."""
+    factors = {
+        ("ENERC_kcal", "ENERC_kJ"): KJ_PER_KCAL,
+        ("ENERC_kJ", "ENERC_kcal"): 1 / KJ_PER_KCAL,
+        ("SALT_g", "NA_mg"): 1000 / SALT_PER_SODIUM,
+    }
+    for (given, stored), factor in factors.items():
+        if column == given and stored in head:
+            try:
+                return stored, f"{float(value.replace(',', '.')) * factor:.6g}"
+            except ValueError:
+                raise Trouble("not-a-number", f"expected a number for {column}, found '{value}'", "as in 389") from None
+    return column, value
+
+
+def _changes(before: Kitchen, after: Kitchen, food: str, log: ProblemLog) -> list[Change]:
+    """Every recipe that uses the food, before and after."""
+    slugs = slugs_of(before.hub, None, log)
+    old = {one.slug: one.facts for one in weigh(before, slugs, sorted(slugs.values()), log) if food in one.foods}
+    new = {one.slug: one.facts for one in weigh(after, slugs, sorted(slugs[slug] for slug in old), log)}
+    return in_order(one for slug in old if (one := change(old[slug], new.get(slug))) is not None)
+
+
+def _read(path: Path) -> str:
+    try:
+        return path.read_bytes().decode("utf-8")
+    except FileNotFoundError:
+        return ""
+
+
+def _write(path: Path, text: str) -> None:
+    """Puts a file in place in one step."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    beside = path.with_name(f".{path.name}.next")
+    with beside.open("wb") as handle:
+        handle.write(text.encode())
+        handle.flush()
+        os.fsync(handle.fileno())
+    beside.replace(path)
