@@ -330,6 +330,18 @@ def test_near_misses_say_what_it_takes() -> None:
     assert fat.near_miss == "0.37 g less fat per 100 g would allow low fat"
 
 
+def test_energy_that_is_too_high_is_said_once() -> None:
+    """1924/2006 limits low energy in kJ and in kcal: the near miss names one of them."""
+    finding = claim(one_food({**BASE, "FAT_g": 0.0, "CHOAVL_g": 5.0, "PROCNT_g": 5.0, "FIBTG_g": 2.0}), "low energy")
+    assert finding.near_miss == "4 kcal less energy per 100 g would allow low energy"
+
+
+def test_a_small_amount_is_not_shown_as_none() -> None:
+    assert claim(one_food({**BASE, "FAT_g": 0.03}), "fat free").because == (
+        "0.03 g of fat per 100 g; at most 0.5 g allowed"
+    )
+
+
 @pytest.mark.parametrize("values", [of_energy(15, 85), {**BASE, "FAT_g": 8.0}])
 def test_the_protein_that_is_missing_is_enough_and_not_much_more(values: dict[str, float]) -> None:
     finding = claim(one_food(values), "high protein")

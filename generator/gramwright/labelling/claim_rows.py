@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from functools import lru_cache
 from typing import NamedTuple
 
 from gramwright.labelling.claim_data import Added, claim_data
@@ -119,12 +118,8 @@ def _plain(food: Food, added: Added) -> bool | None:
     """True for a plain food of a composition table; None otherwise."""
     if food.quality not in (Quality.TABLE, Quality.ANALYSED) or food.group not in added.plain:
         return None
-    return True if added.words.isdisjoint(_said(food.name, food.state)) else None
-
-
-@lru_cache(maxsize=4096)
-def _said(name: str, state: str) -> tuple[str, ...]:
-    return tuple(_WORD.findall(f"{name} {state}".lower()))
+    said = f" {' '.join(_WORD.findall(f'{food.name} {food.state}'.lower()))} "
+    return None if any(f" {word} " in said for word in added.words) else True
 
 
 def some(names: list[str], most: int = 3) -> str:

@@ -28,10 +28,12 @@ def miss(readings: Sequence[Reading], gap_g: Callable[[Condition], float | None]
     failing = [reading for reading in readings if reading.holds is False]
     if not failing or any(reading.holds is None for reading in readings):
         return None
-    texts = [_gap(reading, gap_g) for reading in failing]
+    # Energy is limited in kJ and kcal: one of the two is enough to say what is missing.
+    told = {(reading.condition.names, reading.condition.basis): reading for reading in reversed(failing)}
+    texts = [_gap(reading, gap_g) for reading in reversed(told.values())]
     if not all(texts):
         return None
-    return max(relative(reading) for reading in failing), " and ".join(dict.fromkeys(texts))
+    return max(relative(reading) for reading in failing), " and ".join(texts)
 
 
 def case(
@@ -78,7 +80,7 @@ def _gap(reading: Reading, gap_g: Callable[[Condition], float | None]) -> str:
 
 def figure(value: float, limit: float) -> str:
     """A number with as many decimals as it takes to tell it from the limit: 19.97 beside 20 is not 20."""
-    places = 0 if value >= 10 and limit >= 10 else 1
+    places = 0 if value >= 10 and limit >= 10 else 1 if value >= 0.1 or not value else 3
     text = f"{value:.{places}f}"
     if float(text) == limit and abs(value - limit) > 1e-12 * limit:
         while places < 7 and float(text) == limit:

@@ -11,6 +11,8 @@ from gramwright.labelling.shipped_data import read_yaml
 from gramwright.labelling.strict import Fields
 
 _WORD = re.compile(r"\w+")
+BEFORE, AFTER = 3, 1
+"""How many words before and after a word of `about` a word of `how` may stand ("low in saturated fat", "fat free")."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +44,13 @@ class WordBook:
                 return True
         for word in self.about:
             if word in text:
-                tokens = set(_WORD.findall(text))
-                return not self.about.isdisjoint(tokens) and not self.how.isdisjoint(tokens)
+                break
+        else:
+            return False
+        words = _WORD.findall(text)
+        for place, word in enumerate(words):
+            if word in self.about and not self.how.isdisjoint(words[max(0, place - BEFORE) : place + AFTER + 1]):
+                return True
         return False
 
     def matches(self, text: str, *, titles: bool) -> list[tuple[int, int, str]]:
