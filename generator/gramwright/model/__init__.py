@@ -1,0 +1,52 @@
+"""Frozen records that every room speaks. Gives the vocabulary; imports nothing inside but problems.Place.
+
+Units: grams, millilitres, kilojoules; minutes for times; shares are 0 to 1.
+A *tag* is an INFOODS tagname with its unit, as in a table's column head:
+`PROCNT_g`, `NA_mg`, `ENERC_kJ`. Food values are per 100 g edible portion.
+"""
+
+from gramwright.model.dishes import Dish, Figure, Ingredient, Scale, Weight
+from gramwright.model.foods import KJ_PER_KCAL, AllergenStatement, Food, Measure, Quality, Tag, Value, ValueKind
+from gramwright.model.hub import Keeps, Quantity, RecipePage, Row, Settings, Statement
+from gramwright.model.labels import (
+    AllergenFindings,
+    Caution,
+    ClaimFinding,
+    DeclaredLine,
+    EnergyPart,
+    Excepted,
+    Label,
+    Presence,
+    Why,
+)
+
+__all__ = [
+    "KJ_PER_KCAL",
+    "AllergenFindings",
+    "AllergenStatement",
+    "Caution",
+    "ClaimFinding",
+    "DeclaredLine",
+    "Dish",
+    "EnergyPart",
+    "Excepted",
+    "Figure",
+    "Food",
+    "Ingredient",
+    "Keeps",
+    "Label",
+    "Measure",
+    "Presence",
+    "Quality",
+    "Quantity",
+    "RecipePage",
+    "Row",
+    "Scale",
+    "Settings",
+    "Statement",
+    "Tag",
+    "Value",
+    "ValueKind",
+    "Weight",
+    "Why",
+]
