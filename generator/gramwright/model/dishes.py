@@ -42,17 +42,17 @@ class Ingredient:
     @property
     def key(self) -> str:
         """The food id, or 'recipe:slug'."""
-        if self.food is not None:
-            return self.food.id
-        assert self.dish is not None  # one of the two, by construction in composition
-        return f"recipe:{self.dish.page.slug}"
+        return self.food.id if self.food is not None else f"recipe:{self._inner.page.slug}"
 
     @property
     def name(self) -> str:
-        if self.food is not None:
-            return self.food.name
-        assert self.dish is not None
-        return self.dish.page.title
+        return self.food.name if self.food is not None else self._inner.page.title
+
+    @property
+    def _inner(self) -> Dish:
+        if self.dish is None:
+            raise ValueError("an ingredient without a food and without a dish")
+        return self.dish
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.state import Record
 from gramwright.site import feeds
 from gramwright.site.cards import Card, Use
-from gramwright.site.pages import corrections, food, foods, home, listing, method, missing
+from gramwright.site.pages import bands, corrections, find, food, foods, home, listing, method, missing
 from gramwright.site.theme import Theme
 
 Uses = Mapping[str, Sequence[tuple[Card, Use]]]
@@ -30,7 +30,7 @@ def shared_pages(kitchen: Kitchen, theme: Theme, records: Sequence[Record]) -> d
     pages.update(method.render(theme, kitchen.rules, shown))
     pages.update(corrections.render(theme, logged(kitchen, frozenset(entry.id for entry in shown))))
     pages.update(missing.render(theme))
-    pages.update(find_pages(kitchen, theme, cards, shown))
+    pages.update(find_pages(theme, cards, shown))
     pages.update(theme.asset_files())
     pages.update(feeds.files(theme, cards, list(pages)))
     return pages
@@ -62,5 +62,8 @@ def logged(kitchen: Kitchen, with_pages: frozenset[str]) -> list[corrections.Cor
     ]
 
 
-def find_pages(kitchen: Kitchen, theme: Theme, cards: Sequence[Card], shown: Sequence[Food]) -> dict[str, bytes]:
-    return {}
+def find_pages(theme: Theme, cards: Sequence[Card], shown: Sequence[Food]) -> dict[str, bytes]:
+    """The finder with its index, and the lists by energy, protein and tag that need no script."""
+    also = {entry.name: entry.aliases for entry in shown}
+    index = find.index(theme, cards, also=also)
+    return {**index, **find.render(theme, cards, index), **bands.render(theme, cards)}
