@@ -29,6 +29,6 @@ the records it is given, on the theme's fingerprint and on hub.yaml. Theme and
 page functions raise Trouble ('unknown-language', 'theme-file', 'unknown-word',
 'template' ...) when a hub's own words or templates are broken.
 
-A list of recipes on a page: `listing_view.dishes(cards, words, root)` as
+A list of recipes on a page: `listing_view.dishes(cards, words)` as
 `list`, with `parts/list_defs.html` once and `parts/dishes.html`.
 """

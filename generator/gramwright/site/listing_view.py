@@ -6,7 +6,7 @@ eye. Template `parts/dishes.html` gets `dishes`, a DishesView.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gramwright.site.cards import Card
@@ -21,7 +21,8 @@ class DishView:
     """One recipe in a list."""
 
     title: str
-    href: str
+    path: str
+    """Of its page, from the top of the site; the template puts `shell.root` before it."""
     summary: str
     energy: str
     """'393', or '' when it is not known."""
@@ -51,21 +52,29 @@ def duration(minutes: float, words: Words) -> str:
     return words("time.both", hours=hours, minutes=rest) if rest else words("time.hours", n=hours)
 
 
-def dishes(cards: Sequence[Card], words: Words, root: str, rule: Ruling | None = None) -> DishesView:
-    """The cards in the order given; `root` leads to the top of the site, `rule` replaces the list's own."""
+def dishes(
+    cards: Sequence[Card], words: Words, rule: Ruling | None = None, made: Mapping[str, DishView] | None = None
+) -> DishesView:
+    """The cards in the order given. `rule` replaces the list's own; `made` has views on that rule already, by slug."""
     shared = rule or shared_ruling(cards)
+    ready = made or dish_views(cards, words, shared)
     return DishesView(
-        dishes=tuple(_dish(card, words, root, shared) for card in cards),
+        dishes=tuple(ready[card.slug] for card in cards),
         textures=pieces_of(cards),
         numbers=numbers(shared, words),
         scale=words("recipes.scale", end=words.number(shared.end)),
     )
 
 
-def _dish(card: Card, words: Words, root: str, rule: Ruling) -> DishView:
+def dish_views(cards: Sequence[Card], words: Words, rule: Ruling) -> dict[str, DishView]:
+    """Slug -> its view on a rule that several lists share."""
+    return {card.slug: _dish(card, words, rule) for card in cards}
+
+
+def _dish(card: Card, words: Words, rule: Ruling) -> DishView:
     return DishView(
         title=card.title,
-        href=f"{root}recipes/{safe_path(card.slug)}/index.html",
+        path=f"recipes/{safe_path(card.slug)}/index.html",
         summary=card.summary,
         energy="" if card.energy_kcal is None else words.number(card.energy_kcal),
         at_least="energy_kcal" in card.incomplete,

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
-from gramwright.model import Dish, Ingredient, Label, Scale
+from gramwright.model import Dish, Food, Ingredient, Label, Scale
 from gramwright.reading.fold import fold
 from gramwright.site.allergen_view import Marker, RowMarks
 from gramwright.site.theme import safe_path
@@ -176,6 +176,11 @@ def link(ingredient: Ingredient, root: str) -> str:
     return f"{root}foods/{safe_path(ingredient.key)}/index.html"
 
 
+def _source(food: Food) -> str:
+    """Publisher and entry of a food's figures."""
+    return f"{food.source} {food.source_ref}".strip()
+
+
 def trace(dish: Dish, label: Label, words: Words, root: str) -> tuple[TraceView, ...]:
     """Every row with its weight in the batch, its energy in a portion, and who says so."""
     return tuple(
@@ -184,7 +189,7 @@ def trace(dish: Dish, label: Label, words: Words, root: str) -> tuple[TraceView,
             href=link(ingredient, root),
             grams=words.grams(ingredient.grams),
             kcal=words.number(kcal),
-            source=words("recipe.from_recipe") if ingredient.food is None else f"{ingredient.food.source} {ingredient.food.source_ref}".strip(),
+            source=words("recipe.from_recipe") if ingredient.food is None else _source(ingredient.food),
             quality="" if ingredient.food is None else ingredient.food.quality.value,
             optional=ingredient.row.optional,
         )

@@ -24,6 +24,8 @@ GROUPS: tuple[tuple[str, frozenset[str]], ...] = (
 VITAMINS = frozenset({"THIA", "RIBF", "NIA", "NIAEQ", "PANTAC", "FOL", "FOLDFE", "FOLAC", "BIOT", "CHOCAL", "RETOL"})
 MAIN: tuple[Tag, ...] = ("ENERC_kJ", "PROCNT_g", "FAT_g", "FASAT_g", "CHOAVL_g", "SUGAR_g", "FIBTG_g", "NA_mg")
 """What is named when it is not known."""
+LONGEST = 120
+"""Recipes listed on a food's page; of salt and water there would be thousands."""
 _UNITS = {"ug": "µg"}
 
 
@@ -84,6 +86,8 @@ class FoodView:
     may_contain: str
     checked: bool
     uses: tuple[UseView, ...]
+    more: str
+    """How many recipes are not listed, in words; ''."""
 
 
 def path_of(food_id: str) -> str:
@@ -95,6 +99,7 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
     words = theme.words
     path = path_of(food.id)
     root = theme.root(path)
+    lines = _uses(list(uses), words, root)
     view = FoodView(
         name=food.name,
         also=words("food.also", names=", ".join(food.aliases)) if food.aliases else "",
@@ -105,7 +110,8 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
         contains=_named("food.contains", food.allergens.contains, words),
         may_contain=_named("food.may_contain", food.allergens.may_contain, words),
         checked=food.allergens.checked,
-        uses=tuple(_uses(list(uses), words, root)),
+        uses=tuple(lines[:LONGEST]),
+        more=words("food.more_recipes", n=len(lines) - LONGEST) if len(lines) > LONGEST else "",
     )
     shell = theme.shell(
         path, kind="food", title=food.name, description=words("food.description", name=food.name), section="foods"
@@ -188,7 +194,7 @@ def _named(key: str, names: frozenset[str], words: Words) -> str:
     return words(key, names=", ".join(sorted(names))) if names else ""
 
 
-def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> Iterable[UseView]:
+def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> list[UseView]:
     """One line a recipe, by the share of energy that the food gives there; where it counts in no figure comes last."""
     grouped: dict[str, tuple[Card, list[Use]]] = {}
     for card, use in uses:

@@ -85,7 +85,7 @@ def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
         method="method/index.html",
     )
     shell = theme.shell(INDEX, kind="home", title=theme.settings.title, description=theme.settings.description)
-    return {INDEX: theme.render("home.html", shell, home=view, list=dishes(newest, words, ""))}
+    return {INDEX: theme.render("home.html", shell, home=view, list=dishes(newest, words))}
 
 
 def _sounding(cards: Sequence[Card], words: Words) -> SoundingView | None:

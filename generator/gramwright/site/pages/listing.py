@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from gramwright.site.cards import Card
-from gramwright.site.listing_view import dishes
-from gramwright.site.panel import shared_ruling
+from gramwright.site.listing_view import DishView, dish_views, dishes
+from gramwright.site.panel import Ruling, shared_ruling
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -53,11 +53,22 @@ def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
     """Every listing page."""
     by_name = sorted(cards, key=by_title)
     listed = meals(by_name, theme.words)
-    files = _pages(theme, theme.words("recipes.title"), by_name, "recipes/index.html", "all", listed)
+    rule = shared_ruling(by_name)
+    drawn = _Drawn(rule, dish_views(by_name, theme.words, rule), listed)
+    files = _pages(theme, theme.words("recipes.title"), by_name, "recipes/index.html", "all", drawn)
     for meal in listed:
         folder = meal.path.removesuffix("/index.html")
-        files.update(_pages(theme, meal.name, meal.cards, meal.path, folder, listed))
+        files.update(_pages(theme, meal.name, meal.cards, meal.path, folder, drawn))
     return files
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What every listing page shares: all recipes drawn on one rule, and the meals."""
+
+    rule: Ruling
+    views: Mapping[str, DishView]
+    meals: Sequence[Meal]
 
 
 def by_title(card: Card) -> tuple[str, str]:
@@ -92,10 +103,9 @@ def path_name(text: str) -> str:
 
 
 def _pages(
-    theme: Theme, title: str, cards: Sequence[Card], first: str, folder: str, listed: Sequence[Meal]
+    theme: Theme, title: str, cards: Sequence[Card], first: str, folder: str, drawn: _Drawn
 ) -> dict[str, bytes]:
     words = theme.words
-    rule = shared_ruling(cards)
     chunks = [cards[at : at + PAGE_LENGTH] for at in range(0, len(cards), PAGE_LENGTH)] or [cards]
     paths = [first, *(f"{folder}/{number}/index.html" for number in range(2, len(chunks) + 1))]
     files = {}
@@ -110,7 +120,7 @@ def _pages(
             )
             if len(chunks) > 1
             else (),
-            meals=tuple(PageLink(meal.name, root + meal.path, meal.path == first) for meal in listed),
+            meals=tuple(PageLink(meal.name, root + meal.path, meal.path == first) for meal in drawn.meals),
         )
         shell = theme.shell(
             path,
@@ -119,7 +129,8 @@ def _pages(
             description=words("recipes.description", n=len(cards)),
             section="recipes",
         )
-        files[path] = theme.render("listing.html", shell, listing=view, list=dishes(chunk, words, root, rule))
+        listed = dishes(chunk, words, drawn.rule, drawn.views)
+        files[path] = theme.render("listing.html", shell, listing=view, list=listed)
     return files
 
 
