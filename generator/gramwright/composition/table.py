@@ -196,7 +196,8 @@ class FoodTable:
                 self._log.add(trouble.at(line.place))
                 continue
             words = line.measure.split()
-            unit, used = system.leading(words)
+            weighed_with = MeasureSystem.of(line.volumes, line.volumes) if line.volumes else system
+            unit, used = weighed_with.leading(words)
             if unit is not None and (unit.kind != VOLUME or unit.name[-1] == "L"):
                 self._log.error(
                     line.place,

@@ -8,7 +8,9 @@ from pathlib import Path
 from gramwright.problems import Place, ProblemLog
 
 MOST_BYTES = 2_000_000
-"""A page or table larger than this is refused before it is read any further."""
+"""A page larger than this is refused before it is read any further."""
+MOST_TABLE_BYTES = 16_000_000
+"""The same for a CSV table: a whole national food table is a few megabytes."""
 
 
 def decode(data: bytes, file: str, log: ProblemLog) -> str | None:
@@ -49,12 +51,13 @@ def read(path: Path, file: str, log: ProblemLog) -> str | None:
 
 def small_enough(size: int, file: str, log: ProblemLog) -> bool:
     """Whether a file of `size` bytes is read at all; logs a problem when it is not."""
-    if size <= MOST_BYTES:
+    most = MOST_TABLE_BYTES if file.endswith(".csv") else MOST_BYTES
+    if size <= most:
         return True
     log.error(
         Place(file),
         "too-large",
-        f"expected a text of at most {MOST_BYTES / 1e6:g} MB, found {size / 1e6:.1f} MB",
+        f"expected a text of at most {most / 1e6:g} MB, found {size / 1e6:.1f} MB",
         "a recipe or a table is far smaller; take pasted pictures or data out, or cut the file into several",
     )
     return False

@@ -15,9 +15,10 @@ from gramwright.reading.cells import parse_cell
 from gramwright.reading.csv_lines import Line, cells_ok, header_ok, lines_of, no_header
 from gramwright.reading.fold import fold
 from gramwright.reading.food_lines import Columns, FoodReader
+from gramwright.reading.settings import CONVENTIONS
 from gramwright.reading.vocabulary import Vocabulary
 
-MEASURE_COLUMNS = ("food", "measure", "grams", "source")
+MEASURE_COLUMNS = ("food", "measure", "grams", "source", "volumes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,8 @@ class MeasureLine:
     grams: float
     source: str
     place: Place
+    volumes: str = ""
+    """Whose spoons and cups it was weighed with ('us'); '': those that hold for its table."""
 
 
 def read_foods(text: str, file: str, log: ProblemLog, vocabulary: Vocabulary, today: date | None = None) -> list[Food]:
@@ -58,7 +61,7 @@ def read_measures(text: str, file: str, log: ProblemLog) -> list[MeasureLine]:
     lines = lines_of(text, file, log)
     head = next(lines, None)
     if head is None:
-        no_header(file, log, ", ".join(MEASURE_COLUMNS))
+        no_header(file, log, ", ".join(MEASURE_COLUMNS[:4]))
         return []
     if not header_ok(head, file, log, MEASURE_COLUMNS, ("food", "measure", "grams"), MEASURE_COLUMNS):
         return []
@@ -107,4 +110,13 @@ def _measure(line: Line, at: Mapping[str, int], file: str, log: ProblemLog) -> M
         )
         return None
     source = cells[at["source"]].strip() if "source" in at else ""
-    return MeasureLine(food, measure, value.amount, source, Place(file, number))
+    volumes = cells[at["volumes"]].strip() if "volumes" in at else ""
+    if volumes and volumes not in CONVENTIONS:
+        log.error(
+            Place(file, number, at["volumes"] + 1),
+            "unknown-choice",
+            f"expected whose spoons and cups ({', '.join(CONVENTIONS)}) or nothing, found '{volumes}'",
+            "empty: those of the hub",
+        )
+        return None
+    return MeasureLine(food, measure, value.amount, source, Place(file, number), volumes)
