@@ -1,14 +1,15 @@
 """What a server shows for an address that is not there. Takes nothing but the theme, gives 404.html.
 
-A server answers with it at any depth, so its links are absolute where the hub
-has a base_url. Template `missing.html` gets `shell` alone.
+A server answers with it at any depth, so its links start at the server's root
+where the hub has a base_url (whose path they then begin with). Template `missing.html` gets `shell` alone.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
+from urllib.parse import urlsplit
 
-from gramwright.site.theme import Shell, Theme
+from gramwright.site.theme import Shell, Theme, safe_path
 
 PATH = "404.html"
 
@@ -23,7 +24,7 @@ def _anywhere(theme: Theme, shell: Shell) -> Shell:
     """The frame with links that hold at any depth; unchanged when the site's address is not known."""
     if not theme.base_url:
         return replace(shell, canonical="")
-    root = f"{theme.base_url}/"
+    root = f"{safe_path(urlsplit(theme.base_url).path)}/"
     return replace(
         shell,
         canonical="",
