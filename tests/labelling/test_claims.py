@@ -342,6 +342,21 @@ def test_a_small_amount_is_not_shown_as_none() -> None:
     )
 
 
+def test_the_saturated_fat_that_is_too_much_is_enough_and_not_much_more() -> None:
+    """1924/2006, 'low saturated fat': at most 10 % of energy; what is taken out takes its energy with it."""
+    values = {**BASE, "FAT_g": 1.3, "FASAT_g": 1.2, "CHOAVL_g": 10.0, "FIBTG_g": 0.0}
+    finding = claim(one_food(values), "low saturated fat")
+    gap = float(finding.near_miss.split()[0])
+    assert "less saturated fat and trans fat a portion" in finding.near_miss
+
+    def without(grams: float) -> bool | None:
+        less = {**values, "FAT_g": values["FAT_g"] - grams, "FASAT_g": values["FASAT_g"] - grams}
+        return claim(one_food(less), "low saturated fat").holds
+
+    assert without(gap) is True
+    assert without(gap * 0.95) is False
+
+
 @pytest.mark.parametrize("values", [of_energy(15, 85), {**BASE, "FAT_g": 8.0}])
 def test_the_protein_that_is_missing_is_enough_and_not_much_more(values: dict[str, float]) -> None:
     finding = claim(one_food(values), "high protein")
@@ -398,6 +413,7 @@ def test_claims_that_hold_unasked_are_listed_without_the_weaker() -> None:
     findings, log = weighed(one_food({**BASE, "FIBTG_g": 7.0, "NA_mg": 3.0}))
     assert not log
     names = [name for name, finding in findings.items() if finding.holds]
+    assert not any(finding.asked for finding in findings.values())
     assert "high fibre" in names
     assert "source of fibre" not in names
     assert "salt free" in names

@@ -139,6 +139,13 @@ def test_south_africa_shows_no_shares() -> None:
     assert {line.share for line in lines.values()} == {""}
 
 
+@pytest.mark.parametrize(("rule_set", "tag", "share"), [("eu", "ENERC_kJ", "20 %"), ("us", "ENERC_kcal", "21 %")])
+def test_the_share_of_energy_is_of_the_leading_unit(rule_set: str, tag: str, share: str) -> None:
+    """1169/2011, Annex XIII: 8400 kJ; 21 CFR 101.9(c)(9): 2000 kcal."""
+    line = lines_of(FULL, rule_set)["energy"]
+    assert (line.tag, line.share) == (tag, share)
+
+
 def test_energy_needs_both_figures() -> None:
     per = {"ENERC_kJ": Figure(100, 100, 100, 1.0)}
     assert declaration(eu(), per, per)[0].per_portion == ""

@@ -190,6 +190,14 @@ def test_the_loosest_row_comes_first() -> None:
     assert [half for _, half in ranked] == sorted((half for _, half in ranked), reverse=True)
 
 
+def test_the_loose_rows_of_the_table_s_energy_are_in_kcal() -> None:
+    made = dish([row(food("rich", {"ENERC_kJ": 4184.0}), 100)], portions=2.0)
+    ((index, half),) = loose_rows(made, rulesets.load("eu"), books(), "table")
+    energy = made.totals["ENERC_kJ"]
+    assert index == 0
+    assert half == pytest.approx((energy.high - energy.low) / 2 / 2 / 4.184, rel=1e-6)
+
+
 @pytest.mark.parametrize("rule_set", rulesets.available())
 def test_scaling_a_recipe_scales_its_energy(rule_set: str) -> None:
     rules = rulesets.load(rule_set)

@@ -157,11 +157,6 @@ def declare(rules: RuleSet, key_or_tag: str, amount: float) -> str:
     return rounder.rounded(amount)[1]
 
 
-def rounder_of(rules: RuleSet, tag: str) -> Rounder:
-    """The rounder of a tag or key. Raises Trouble 'no-rounding'."""
-    return rules.rounders.get(tag) or _by_unit(rules.rounders, tag)
-
-
 def _by_unit(rounders: Mapping[str, Rounder], tag: str) -> Rounder:
     found = rounders.get("*_" + tag.rpartition("_")[2])
     if found is None:
