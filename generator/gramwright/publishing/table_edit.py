@@ -17,7 +17,7 @@ def set_cell(text: str, line: int, column: str, value: str) -> str:
     records = _records(text)
     head = next((record for record in records if not _is_aside(record[1])), None)
     target = next((record for record in records if record[0] == line), None)
-    if head is None or target is None or target is head:
+    if head is None or target is None or target is head or _is_aside(target[1]):
         raise Trouble("table-changed", f"expected a record in line {line}, found none", "read the table again")
     names = next(csv.reader([_body(head[1])]))
     if column not in names:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from xml.sax.saxutils import escape
 
@@ -21,6 +22,7 @@ FEED_LENGTH = 40
 """Entries in the feed, newest first."""
 SITEMAP_LENGTH = 50_000
 """Addresses in one sitemap file (sitemaps.org, protocol)."""
+CORRECTIONS = "corrections.xml"
 UNDATED = "2000-01-01"
 """Stands where no page gives a date, so that the same pages give the same feed."""
 _NOT_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -41,43 +43,74 @@ def files(theme: Theme, cards: Sequence[Card], paths: Iterable[str], undated: st
     return made
 
 
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of an Atom feed; `path` is the page it leads to, `name` what tells it from other entries there."""
+
+    title: str
+    path: str
+    updated: str
+    summary: str
+    published: str = ""
+    name: str = ""
+
+
 def feed(theme: Theme, cards: Sequence[Card], undated: str = UNDATED) -> bytes:
     """An Atom feed of the newest recipes; a recipe without a date stands last, with the oldest date."""
-    site = theme.settings.title
     newest = sorted(cards, key=lambda card: card.slug)
     newest.sort(key=lambda card: _day(card.published, ""), reverse=True)
-    newest = newest[:FEED_LENGTH]
-    updated = max((_day(card.published, undated) for card in newest), default=_day("", undated))
-    author = theme.settings.author or site
+    entries = [
+        Entry(
+            title=card.title,
+            path=card.url,
+            updated=_day(card.published, undated),
+            summary=card.summary or card.title,
+            published=_day(card.published, undated) if card.published else "",
+        )
+        for card in newest[:FEED_LENGTH]
+    ]
+    title = theme.words("feed.title", site=theme.settings.title)
+    return _atom(theme, "feed.xml", title, INDEX, entries, undated)
+
+
+def corrections_feed(theme: Theme, entries: Sequence[Entry], undated: str = UNDATED) -> bytes:
+    """An Atom feed of corrected figures; `entries` newest first."""
+    title = theme.words("feed.corrections", site=theme.settings.title)
+    return _atom(theme, CORRECTIONS, title, "corrections/index.html", entries[:FEED_LENGTH], undated)
+
+
+def _atom(theme: Theme, path: str, title: str, page: str, entries: Sequence[Entry], undated: str) -> bytes:
+    """A feed (RFC 4287) that lies at `path` and stands for `page`."""
+    settings = theme.settings
+    updated = max((entry.updated for entry in entries), default=_day("", undated))
     lines = [
         _XML,
-        f'<feed xmlns="http://www.w3.org/2005/Atom" xml:lang="{escape(theme.settings.language)}">\n',
-        f"<title>{escape(theme.words('feed.title', site=site))}</title>\n",
-        f"<id>{escape(_id(theme, ''))}</id>\n",
+        f'<feed xmlns="http://www.w3.org/2005/Atom" xml:lang="{escape(settings.language)}">\n',
+        f"<title>{escape(title)}</title>\n",
+        f"<id>{escape(_id(theme, '' if path == 'feed.xml' else path))}</id>\n",
         f"<updated>{updated}T00:00:00Z</updated>\n",
-        f"<author><name>{escape(author)}</name></author>\n",
+        f"<author><name>{escape(settings.author or settings.title)}</name></author>\n",
     ]
     if theme.base_url:
-        own = _attribute(theme.absolute("feed.xml"))
+        own = _attribute(theme.absolute(path))
         lines.append(f'<link rel="self" type="application/atom+xml" href="{own}"/>\n')
-    lines.append(f'<link rel="alternate" type="text/html" href="{_attribute(theme.absolute(INDEX) or INDEX)}"/>\n')
-    for card in newest:
-        lines.append(_entry(theme, card, _day(card.published, undated)))
+    lines.append(f'<link rel="alternate" type="text/html" href="{_attribute(theme.absolute(page) or page)}"/>\n')
+    lines += [_entry(theme, entry) for entry in entries]
     lines.append("</feed>\n")
     return "".join(lines).encode()
 
 
-def _entry(theme: Theme, card: Card, day: str) -> str:
-    href = theme.absolute(card.url) or card.url
+def _entry(theme: Theme, entry: Entry) -> str:
+    href = theme.absolute(entry.path) or entry.path
     lines = [
-        f"<entry><title>{escape(_clean(card.title))}</title>",
-        f"<id>{escape(_id(theme, card.url.removesuffix(INDEX)))}</id>",
-        f"<updated>{day}T00:00:00Z</updated>",
+        f"<entry><title>{escape(_clean(entry.title))}</title>",
+        f"<id>{escape(_id(theme, entry.path.removesuffix(INDEX)))}{escape(_clean(entry.name))}</id>",
+        f"<updated>{entry.updated}T00:00:00Z</updated>",
     ]
-    if card.published:
-        lines.append(f"<published>{day}T00:00:00Z</published>")
+    if entry.published:
+        lines.append(f"<published>{entry.published}T00:00:00Z</published>")
     lines.append(f'<link rel="alternate" type="text/html" href="{_attribute(href)}"/>')
-    lines.append(f"<summary>{escape(_clean(card.summary or card.title))}</summary></entry>\n")
+    lines.append(f"<summary>{escape(_clean(entry.summary))}</summary></entry>\n")
     return "".join(lines)
 
 

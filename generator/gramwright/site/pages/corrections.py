@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from urllib.parse import quote
 
+from gramwright.site import feeds
 from gramwright.site.pages.food import tag_name
 from gramwright.site.theme import Theme, safe_path
+from gramwright.site.words import Words
 
 PATH = "corrections/index.html"
 
@@ -40,6 +43,8 @@ class CorrectionView:
     old: str
     new: str
     reason: str
+    anchor: str
+    """What tells the line from all others, in the feed too."""
 
 
 def render(theme: Theme, corrections: Sequence[Correction]) -> dict[str, bytes]:
@@ -52,14 +57,35 @@ def render(theme: Theme, corrections: Sequence[Correction]) -> dict[str, bytes]:
             date=c.date,
             name=c.food_name,
             href=f"{root}foods/{safe_path(c.food)}/index.html" if c.has_page else "",
-            figure=f"{tag_name(c.tag, words)} ({c.tag.rpartition('_')[2]})",
+            figure=_figure(c.tag, words),
             old=words.localised(c.old),
             new=words.localised(c.new),
             reason=c.reason,
+            anchor="-".join((c.date, c.food, c.tag, c.new)),
         )
         for c in sorted(ordered, key=lambda c: c.date, reverse=True)
     )
     shell = theme.shell(
         PATH, kind="corrections", title=words("corrections.title"), description=words("corrections.description")
     )
-    return {PATH: theme.render("corrections.html", shell, corrections=views)}
+    return {
+        PATH: theme.render("corrections.html", shell, corrections=views),
+        feeds.CORRECTIONS: feeds.corrections_feed(theme, [_entry(theme, view) for view in views]),
+    }
+
+
+def _figure(column: str, words: Words) -> str:
+    """'protein (g)'; 'contains' for a column that is no component."""
+    name, _, unit = column.rpartition("_")
+    if name and name.isupper():
+        return f"{tag_name(column, words)} ({unit})"
+    return words.get(f"corrections.columns.{column}", column.replace("_", " "))
+
+
+def _entry(theme: Theme, view: CorrectionView) -> feeds.Entry:
+    words = theme.words
+    unknown = words("notes.unknown")
+    title = words(
+        "feed.corrected", food=view.name, figure=view.figure, old=view.old or unknown, new=view.new or unknown
+    )
+    return feeds.Entry(title=title, path=PATH, updated=view.date, summary=view.reason, name="#" + quote(view.anchor))

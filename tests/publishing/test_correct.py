@@ -1,0 +1,137 @@
+"""A corrected figure: the cell, the log, what it means for every recipe, and what readers see."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+from conftest_publishing import Hub, Run, files_in
+
+MILK = "2 % milk says the new carton"
+
+
+def log_of(hub: Hub) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO((hub.root / "corrections.csv").read_text(encoding="utf-8"))))
+
+
+def test_an_own_food_is_changed_in_place(hub: Hub, run: Run) -> None:
+    before = (hub.root / "foods/own.csv").read_bytes()
+    code, data = run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)
+    assert code == 0
+    assert (hub.root / "foods/own.csv").read_bytes() == before.replace(b"3.4,3.6,2.3", b"3.4,1.8,2.3")
+    (entry,) = log_of(hub)
+    assert (entry["food"], entry["component"], entry["old"], entry["new"]) == ("test-milk", "FAT_g", "3.6", "1.8")
+    assert entry["reason"] == MILK
+    assert {recipe["slug"] for recipe in data["recipes"]} == {"porridge", "fruit-bowl"}
+    # 400 g of milk, 1.8 g less fat per 100 g, two portions: 3.6 g x 9 kcal (Annex XIV) less each.
+    figures = {f["figure"]: f for recipe in data["recipes"] if recipe["slug"] == "porridge" for f in recipe["figures"]}
+    assert figures["fat"]["before"] == "10 g"
+    assert figures["fat"]["after"] == "6.4 g"
+
+
+def test_a_dry_run_writes_nothing(hub: Hub, run: Run) -> None:
+    before = files_in(hub.root)
+    code, data = run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK, "--dry-run")
+    assert code == 0
+    assert not data["written"]
+    assert data["recipes"]
+    assert files_in(hub.root) == before
+
+
+def test_a_shipped_food_is_overridden_with_its_old_value_beside(hub: Hub, run: Run) -> None:
+    hub.edit("recipes/porridge.md", "- salt, to taste", "- 10 g olive oil")
+    code, data = run("correct", hub.root, "olive oil", "FASAT_g=15", "--reason", "measured")
+    assert (code, data["table"]) == (0, "foods/corrected.csv")
+    table = (hub.root / "foods/corrected.csv").read_text(encoding="utf-8")
+    assert "shipped FASAT_g: 13.808" in table
+    shown = run("foods", "show", "olive oil", hub.root)[1]["food"]
+    assert shown["per_100g"]["FASAT_g"]["amount"] == 15
+    assert shown["source_ref"] == "04053"
+    code, data = run("correct", hub.root, "butter, salted", "FASAT_g=50", "--reason", "measured")
+    assert code == 0
+    assert (hub.root / "foods/corrected.csv").read_text(encoding="utf-8").startswith(table)
+
+
+def test_undoing_is_another_correction(hub: Hub, run: Run) -> None:
+    before = (hub.root / "foods/own.csv").read_bytes()
+    run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)
+    run("correct", hub.root, "test milk", "FAT_g=3.6", "--reason", "misread")
+    assert (hub.root / "foods/own.csv").read_bytes() == before
+    assert [entry["new"] for entry in log_of(hub)] == ["1.8", "3.6"]
+
+
+def test_an_allergen_that_appears_comes_first(hub: Hub, run: Run) -> None:
+    code, data = run("correct", hub.root, "test apple", "contains=sulphites", "SUGAR_g=11", "--reason", "dipped")
+    assert code == 0
+    (bowl,) = data["recipes"]
+    assert bowl["means"][0]["code"] == "allergen-appeared"
+    assert "sulphites" in bowl["means"][0]["text"]
+
+
+def test_energy_and_salt_are_taken_in_the_table_s_unit(hub: Hub, run: Run) -> None:
+    code, data = run("correct", hub.root, "test milk", "ENERC_kcal=50", "SALT_g=0.1", "--reason", MILK)
+    assert code == 0
+    assert {(c["component"], c["new"]) for c in data["corrected"]} == {("ENERC_kJ", "209.2"), ("NA_mg", "40")}
+
+
+@pytest.mark.parametrize(
+    ("assignment", "code"),
+    [
+        ("FAT_g=lots", "not-a-number"),
+        ("FAT_g=-1", "negative-value"),
+        ("FAT", "bad-assignment"),
+        ("fatt=3", "unknown-component"),
+        ("FAT_mg=3", "wrong-unit"),
+        ("contains=mlik", "unknown-allergen"),
+        ("FAT_g=3.6", "nothing-to-correct"),
+        ("name=Cream", "bad-assignment"),
+    ],
+)
+def test_a_bad_correction_writes_nothing(hub: Hub, run: Run, assignment: str, code: str) -> None:
+    before = files_in(hub.root)
+    exit_code, data = run("correct", hub.root, "test milk", assignment, "--reason", MILK)
+    assert exit_code == 1
+    assert data["problems"][0]["code"] == code
+    assert data["problems"][0]["hint"]
+    assert files_in(hub.root) == before
+
+
+def test_readers_see_what_moved_and_why(hub: Hub, run: Run) -> None:
+    run("publish", hub.root)
+    run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)
+    assert run("publish", hub.root)[0] == 0
+    page = hub.published()["recipes/porridge/index.html"].decode()
+    assert MILK in page
+    assert "fat 10 g → 6.4 g" in page.replace("\u202f", " ")
+    log = hub.published()["corrections/index.html"].decode()
+    assert MILK in log
+    assert "Test milk" in log
+    feed = hub.published()["corrections.xml"].decode()
+    assert MILK in feed
+    hub.edit("hub.yaml", "title:", "corrections_days: 0\ntitle:")
+    hub.edit("corrections.csv", "2026", "2025")
+    assert run("publish", hub.root)[0] == 0
+    assert MILK not in hub.published()["recipes/porridge/index.html"].decode()
+
+
+def test_compare_says_what_the_next_publish_changes(hub: Hub, run: Run) -> None:
+    run("publish", hub.root)
+    assert run("compare", hub.root) == (0, {"recipes": 2, "changes": [], "problems": []})
+    hub.edit("recipes/snacks/fruit-bowl.md", "150 g test apple", "300 g test apple")
+    hub.write("recipes/new.md", (hub.root / "recipes/porridge.md").read_text(encoding="utf-8"))
+    code, data = run("compare", hub.root, "--page", hub.root / "report.html")
+    assert code == 0
+    assert {(change["slug"], change["kind"]) for change in data["changes"]} == {
+        ("fruit-bowl", "changed"),
+        ("new", "added"),
+    }
+    report = (hub.root / "report.html").read_text(encoding="utf-8")
+    assert "Fruit bowl" in report
+    assert "<script" not in report
+
+
+def test_compare_without_a_site_is_a_problem(hub: Hub, run: Run) -> None:
+    code, data = run("compare", hub.root)
+    assert code == 1
+    assert data["problems"][0]["code"] == "not-published"
