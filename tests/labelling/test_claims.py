@@ -390,6 +390,13 @@ def test_a_claim_that_cannot_be_proven_is_an_error() -> None:
     assert [problem.code for problem in log] == ["claim-not-provable"]
 
 
+def test_a_claim_that_no_recipe_can_prove_has_one_way_out() -> None:
+    _, log = weighed(one_food(BASE, claims=("reduced fat",)))
+    (problem,) = log.sorted()
+    assert problem.code == "claim-not-provable"
+    assert problem.hint.startswith("leave the claim out")
+
+
 def test_an_unknown_claim_names_the_nearest() -> None:
     _, log = weighed(one_food(BASE, claims=("hihg fibre",)))
     (problem,) = log.sorted()

@@ -28,7 +28,7 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
     place = claims_place(judge.dish)
     for finding in asked:
         if not finding.holds:
-            report(finding, rules.claims_law, place, log, f"the claim '{finding.name}'")
+            _report(finding, rules.claims[finding.name], rules.claims_law, place, log)
     names = {finding.name for finding in asked}
     holding: list[ClaimRule] = []
     close: list[ClaimRule] = []
@@ -56,8 +56,8 @@ def claims_place(dish: Dish) -> Place:
     return Place(page.place.file, page.lines.get("claims", page.place.line))
 
 
-def report(finding: ClaimFinding, law: str, place: Place, log: ProblemLog, what: str) -> None:
-    """Logs an error for a claim that fails or cannot be proven."""
+def _report(finding: ClaimFinding, claim: ClaimRule, law: str, place: Place, log: ProblemLog) -> None:
+    what = f"the claim '{finding.name}'"
     if finding.holds is False:
         log.error(
             place,
@@ -70,7 +70,9 @@ def report(finding: ClaimFinding, law: str, place: Place, log: ProblemLog, what:
             place,
             "claim-not-provable",
             f"expected {what} to be proven under {law}, found that {finding.because}",
-            "give the missing figures, weigh the finished dish, or leave the claim out",
+            "give the missing figures, weigh the finished dish, or leave the claim out"
+            if claim.screen or claim.main_dish
+            else "leave the claim out: no figures of one recipe can prove it",
         )
 
 
