@@ -1,7 +1,8 @@
 """What a server shows for an address that is not there. Takes nothing but the theme, gives 404.html.
 
 A server answers with it at any depth, so its links start at the server's root
-where the hub has a base_url (whose path they then begin with). Template `missing.html` gets `shell` alone.
+where the hub has a base_url (whose path they then begin with). Its style is
+named both ways, so that the page opened from disk looks right too. Template `missing.html` gets `shell` alone.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ def _anywhere(theme: Theme, shell: Shell) -> Shell:
         root=root,
         home=root,
         navigation=tuple(replace(item, href=root + item.href) for item in shell.navigation),
-        styles=tuple(root + href for href in shell.styles),
+        styles=(*shell.styles, *(root + href for href in shell.styles)),
         scripts=tuple(root + href for href in shell.scripts),
         icon=root + shell.icon,
         manifest=root + shell.manifest,
