@@ -43,9 +43,7 @@ def view(findings: AllergenFindings, words: Words) -> AllergensView:
     return AllergensView(
         contains=_lines(findings, Presence.CONTAINS),
         may_contain=_lines(findings, Presence.MAY_CONTAIN),
-        unknown=tuple(
-            findings.words[name] for name in open_ids if findings.states[name] is not Presence.CONTAINS
-        ),
+        unknown=tuple(findings.words[name] for name in open_ids if findings.states[name] is not Presence.CONTAINS),
         unknown_foods=words("list.comma").join(unknown_foods),
         excepted=tuple(f"{used.name}: {used.text}" for used in findings.excepted),
     )
@@ -53,9 +51,7 @@ def view(findings: AllergenFindings, words: Words) -> AllergensView:
 
 def _lines(findings: AllergenFindings, presence: Presence) -> tuple[AllergenLine, ...]:
     return tuple(
-        AllergenLine(
-            findings.words[name], ", ".join(dict.fromkeys(why.name for why in findings.because.get(name, ())))
-        )
+        AllergenLine(findings.words[name], ", ".join(dict.fromkeys(why.name for why in findings.because.get(name, ()))))
         for name in findings.listed(presence)
     )
 

@@ -159,8 +159,11 @@ def available(hub_root: Path | None) -> set[str]:
 
 def _flatten(node: Any, prefix: str, into: dict[str, str | Mapping[str, str]], path: Path) -> None:
     if not isinstance(node, dict):
-        raise Trouble("theme-words", f"words/{path.name}: expected a mapping, found {type(node).__name__}",
-                      "Write it as the theme's own words/en.yaml is written.")
+        raise Trouble(
+            "theme-words",
+            f"words/{path.name}: expected a mapping, found {type(node).__name__}",
+            "Write it as the theme's own words/en.yaml is written.",
+        )
     for key, value in node.items():
         name = f"{prefix}{key}"
         if isinstance(value, dict) and "other" in value and set(value) <= set(PLURAL_CATEGORIES):
@@ -170,5 +173,8 @@ def _flatten(node: Any, prefix: str, into: dict[str, str | Mapping[str, str]], p
         elif isinstance(value, str):
             into[name] = value
         else:
-            raise Trouble("theme-words", f"words/{path.name}: expected a text at '{name}', found {value!r}",
-                          "Put the text into quotation marks.")
+            raise Trouble(
+                "theme-words",
+                f"words/{path.name}: expected a text at '{name}', found {value!r}",
+                "Put the text into quotation marks.",
+            )

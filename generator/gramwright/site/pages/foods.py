@@ -56,8 +56,11 @@ def render(theme: Theme, foods: Sequence[Food], cards: Sequence[Card]) -> dict[s
     view = FoodsView(
         count=words("foods.description", n=len(foods)),
         groups=tuple(
-            FoodGroup(_group_name(group, words), path_name(group) or "other",
-                      tuple(_row(food, counts, words, root) for food in grouped[group]))
+            FoodGroup(
+                _group_name(group, words),
+                path_name(group) or "other",
+                tuple(_row(food, counts, words, root) for food in grouped[group]),
+            )
             for group in sorted(grouped, key=lambda group: (not group, _group_name(group, words)))
         ),
     )

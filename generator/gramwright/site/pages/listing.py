@@ -86,9 +86,7 @@ def meals(cards: Sequence[Card], words: Words) -> list[Meal]:
     found.pop("", None)
     place = {meal: at for at, meal in enumerate(MEAL_ORDER)}
     ordered = sorted(found, key=lambda key: (place.get(key, len(place)), key))
-    return [
-        Meal(meal_name(key, words), f"meals/{key}/index.html", tuple(found[key])) for key in ordered
-    ]
+    return [Meal(meal_name(key, words), f"meals/{key}/index.html", tuple(found[key])) for key in ordered]
 
 
 def meal_name(meal: str, words: Words) -> str:
@@ -102,9 +100,7 @@ def path_name(text: str) -> str:
     return re.sub(r"[\W_]+", "-", text.casefold()).strip("-")
 
 
-def _pages(
-    theme: Theme, title: str, cards: Sequence[Card], first: str, folder: str, drawn: _Drawn
-) -> dict[str, bytes]:
+def _pages(theme: Theme, title: str, cards: Sequence[Card], first: str, folder: str, drawn: _Drawn) -> dict[str, bytes]:
     words = theme.words
     chunks = [cards[at : at + PAGE_LENGTH] for at in range(0, len(cards), PAGE_LENGTH)] or [cards]
     paths = [first, *(f"{folder}/{number}/index.html" for number in range(2, len(chunks) + 1))]
@@ -115,8 +111,7 @@ def _pages(
             title=title,
             count=words("home.more", n=len(cards)),
             pages=tuple(
-                PageLink(span, root + other, other == path)
-                for other, span in zip(paths, _spans(chunks), strict=True)
+                PageLink(span, root + other, other == path) for other, span in zip(paths, _spans(chunks), strict=True)
             )
             if len(chunks) > 1
             else (),

@@ -65,8 +65,12 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
         rules=rules.name,
         law=rules.law,
         factors=tuple(
-            FactorView(words.get(f"pieces.{term.key}", term.key), _plain(term.kj, words), _plain(term.kcal, words),
-                       term.source.cite)
+            FactorView(
+                words.get(f"pieces.{term.key}", term.key),
+                _plain(term.kj, words),
+                _plain(term.kcal, words),
+                term.source.cite,
+            )
             for term in rules.energy.terms
         ),
         days=tuple(_day(tag, rules.reference[tag], words) for tag in _days(rules)),

@@ -106,10 +106,19 @@ def render(
     path = path_of(page.slug)
     root = theme.root(path)
     foods = {i.key for i in dish.ingredients} | {swap.key for i in dish.ingredients for swap in i.swaps}
-    intro = prose.render(page.intro, file=page.place.file, first_line=page.intro_line, log=log, root=root,
-                         known=known, foods=foods, below=1)
-    method = prose.render(page.method, file=page.place.file, first_line=page.method_line, log=log, root=root,
-                          known=known, foods=foods)
+    intro = prose.render(
+        page.intro,
+        file=page.place.file,
+        first_line=page.intro_line,
+        log=log,
+        root=root,
+        known=known,
+        foods=foods,
+        below=1,
+    )
+    method = prose.render(
+        page.method, file=page.place.file, first_line=page.method_line, log=log, root=root, known=known, foods=foods
+    )
     data = structured.recipe(dish, label, theme.settings, url=theme.absolute(path), steps=method.steps)
     shell = theme.shell(
         path,
@@ -187,8 +196,11 @@ def _line(line: DeclaredLine, words: Words) -> LineView:
 
 def _coverage(label: Label, words: Words) -> str:
     lines = [
-        words("doubt.coverage_line", name=words.get(f"lines.{line.key}", line.key),
-              share=words.percent(_coverage_of(label, line)))
+        words(
+            "doubt.coverage_line",
+            name=words.get(f"lines.{line.key}", line.key),
+            share=words.percent(_coverage_of(label, line)),
+        )
         for line in label.lines
         if line.at_least
     ]
