@@ -16,7 +16,7 @@ test: $(READY) chromium
 	$(BIN)/pytest
 
 unit: $(READY)
-	$(BIN)/pytest -m "not browser"
+	$(BIN)/pytest -m "not browser and not long"
 
 check: $(READY)
 	$(BIN)/ruff check .

@@ -6,21 +6,38 @@ from pathlib import Path
 
 from gramwright import resources
 from gramwright.model import Food
-from gramwright.problems import ProblemLog
+from gramwright.problems import Problem, ProblemLog
 from gramwright.reading import files
 from gramwright.reading.tables import MeasureLine, read_foods, read_measures
 from gramwright.reading.vocabulary import Vocabulary
 
 
-def load_shipped(vocabulary: Vocabulary, log: ProblemLog) -> tuple[list[Food], list[MeasureLine]]:
-    """Every shipped food and measure, by file name and line; problems stand under 'content/...'."""
-    foods: list[Food] = []
-    measures: list[MeasureLine] = []
-    for name, text in _texts("foods", log):
-        foods += read_foods(text, name, log, vocabulary)
-    for name, text in _texts("measures", log):
-        measures += read_measures(text, name, log)
-    return foods, measures
+Shipped = tuple[list[Food], list[MeasureLine]]
+
+_read: dict[tuple[tuple[str, int, int], ...], tuple[Shipped, list[Problem]]] = {}
+"""What was read in this process, by name, size and time of the tables."""
+
+
+def load_shipped(vocabulary: Vocabulary, log: ProblemLog) -> Shipped:
+    """Every shipped food and measure, by file name and line; problems stand under 'content/...'. Read once a process."""
+    stamp = tuple(
+        (str(path), path.stat().st_size, path.stat().st_mtime_ns)
+        for folder in ("foods", "measures")
+        for path in sorted((resources.content() / folder).glob("*.csv"))
+    )
+    known = _read.get(stamp)
+    if known is None:
+        mine = ProblemLog()
+        foods: list[Food] = []
+        measures: list[MeasureLine] = []
+        for name, text in _texts("foods", mine):
+            foods += read_foods(text, name, mine, vocabulary)
+        for name, text in _texts("measures", mine):
+            measures += read_measures(text, name, mine)
+        _read.clear()
+        known = _read[stamp] = ((foods, measures), list(mine))
+    log.extend(known[1])
+    return known[0]
 
 
 def load_own(
