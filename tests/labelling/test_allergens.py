@@ -425,3 +425,16 @@ def test_an_unknown_rule_set_is_a_trouble_with_a_way_out() -> None:
 def test_a_dish_of_a_whole_page() -> None:
     dish = dish_of(row_of(food("butter", said(["milk"]))), page=page_of("Toast"))
     assert allergens.findings(dish.ingredients, "eu", SETTINGS, TODAY).listed(CONTAINS) == ("milk",)
+
+
+# ---------------------------------------------------------------- wrong states cannot be made
+
+
+def test_findings_cannot_contradict_themselves() -> None:
+    found = find(row_of(food("sauce", said(["milk"], ["hazelnut"], checked=False))))
+    with pytest.raises(ValueError, match="without a reason"):
+        replace(found, because={})
+    with pytest.raises(ValueError, match="a state and a word"):
+        replace(found, words={})
+    with pytest.raises(ValueError, match="eggs is left not known"):
+        replace(found, states={**found.states, "eggs": NONE})

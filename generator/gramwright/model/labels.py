@@ -60,6 +60,16 @@ class AllergenFindings:
     """'gluten cereals' and 'nuts' as a whole, also where the rule set does not list all of them."""
     excepted: tuple[Excepted, ...] = ()
 
+    def __post_init__(self) -> None:
+        if self.states.keys() != self.words.keys():
+            raise ValueError("every allergen needs a state and a word")
+        for name, state in self.states.items():
+            if state is Presence.NOT_RECORDED:
+                if name in self.unresolved:
+                    raise ValueError(f"{name} is left not known by a food, so its state cannot be 'not recorded'")
+            elif not self.because.get(name):
+                raise ValueError(f"{name} is '{state.value}' without a reason")
+
     def listed(self, presence: Presence) -> tuple[str, ...]:
         return tuple(name for name, state in self.states.items() if state is presence)
 
