@@ -66,7 +66,7 @@ def strength(found: AllergenFindings, allergen: str) -> int:
 
 
 @given(st.lists(rows(), max_size=4), rows(), RULES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_adding_a_row_never_weakens_an_allergen(some: list[Ingredient], more: Ingredient, rules: str) -> None:
     before, after = find(some, rules), find([*some, more], rules)
     for allergen in before.states:
@@ -84,7 +84,7 @@ def buried(unchecked: Food, depth: int, beside: Ingredient) -> Ingredient:
 
 
 @given(st.lists(rows(), max_size=3), rows(), st.integers(0, 5), RULES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_an_unchecked_food_at_any_depth_leaves_nothing_unrecorded(
     some: list[Ingredient], beside: Ingredient, depth: int, rules: str
 ) -> None:
@@ -96,7 +96,7 @@ def test_an_unchecked_food_at_any_depth_leaves_nothing_unrecorded(
 
 
 @given(st.lists(rows(), max_size=5).flatmap(lambda some: st.tuples(st.just(some), st.permutations(some))), RULES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_the_order_of_rows_does_not_matter(orders: tuple[list[Ingredient], list[Ingredient]], rules: str) -> None:
     one, other = (find(list(each), rules) for each in orders)
     assert one.states == other.states
@@ -108,7 +108,7 @@ def test_the_order_of_rows_does_not_matter(orders: tuple[list[Ingredient], list[
 
 
 @given(st.lists(rows(), max_size=4), RULES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_each_allergen_has_one_state_a_word_and_a_reason(some: list[Ingredient], rules: str) -> None:
     found = find(some, rules)
     assert found.states.keys() == found.words.keys()
@@ -122,7 +122,7 @@ def test_each_allergen_has_one_state_a_word_and_a_reason(some: list[Ingredient],
 
 
 @given(st.lists(rows(), max_size=4), RULES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_rows_taken_one_by_one_give_the_same_states(some: list[Ingredient], rules: str) -> None:
     found = find(some, rules)
     said = [allergens.said_by(row, rules, SETTINGS, TODAY) for row in some if not row.row.optional]
@@ -131,7 +131,7 @@ def test_rows_taken_one_by_one_give_the_same_states(some: list[Ingredient], rule
 
 
 @given(st.lists(rows(), min_size=1, max_size=4), RULES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_nesting_changes_nothing(some: list[Ingredient], rules: str) -> None:
     plain = find(some, rules)
     nested = find([row_of(dish_of(*some)), row_of(dish_of())], rules)
@@ -157,7 +157,7 @@ def naive(ingredients: list[Ingredient] | tuple[Ingredient, ...], allergen: str)
 
 
 @given(st.data(), st.lists(st.integers(0, 2), min_size=1, max_size=5))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_against_a_reading_by_hand(data: st.DataObject, depths: list[int]) -> None:
     listed = sorted(allergen_rules.load("eu").all_ids)
     some: list[Ingredient] = []
