@@ -15,7 +15,7 @@ Stamp = tuple[int, int]
 FOLDERS = {
     "recipes": (".md",),
     "plans": (".md",),
-    "foods": (".csv",),
+    "foods": (".csv", ".yaml"),
     "measures": (".csv",),
     "photos": (".jpg", ".jpeg", ".png", ".webp"),
     "theme": (".html", ".css", ".js", ".yaml"),

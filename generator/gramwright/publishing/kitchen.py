@@ -17,6 +17,7 @@ from gramwright.publishing.house import food_fingerprint
 from gramwright.publishing.hub import HubFiles
 from gramwright.reading import corrections as reading_corrections
 from gramwright.reading import files as reading_files
+from gramwright.reading import packs as reading_packs
 from gramwright.reading import settings as reading_settings
 from gramwright.reading import tables as reading_tables
 from gramwright.reading import vocabulary as reading_vocabulary
@@ -106,12 +107,22 @@ def read_hub_settings(hub: HubFiles, log: ProblemLog) -> Settings | None:
 def read_own_tables(
     hub: HubFiles, vocabulary: Vocabulary, today: date, log: ProblemLog
 ) -> tuple[list[Food], list[MeasureLine]]:
-    """The hub's own foods and measures, in file order; a food id in two files is a problem."""
+    """The hub's own foods and measures, in file order; a food id in two files is a problem.
+
+    foods/*.csv are tables, foods/*.yaml bought packs as printed.
+    """
     foods: list[Food] = []
+    measures: list[MeasureLine] = []
     seen: dict[str, Place] = {}
     for name in hub.under("foods"):
         text = reading_files.decode(hub.read(name), name, log)
-        for food in reading_tables.read_foods(text, name, log, vocabulary, today=today) if text is not None else ():
+        found: list[Food] = []
+        if text is not None and name.endswith(".yaml"):
+            found, lines = reading_packs.read_packs(text, name, log, vocabulary, today=today)
+            measures += lines
+        elif text is not None:
+            found = reading_tables.read_foods(text, name, log, vocabulary, today=today)
+        for food in found:
             if food.id in seen:
                 log.error(
                     food.place,
@@ -122,7 +133,6 @@ def read_own_tables(
                 continue
             seen[food.id] = food.place
             foods.append(food)
-    measures: list[MeasureLine] = []
     for name in hub.under("measures"):
         text = reading_files.decode(hub.read(name), name, log)
         if text is not None:

@@ -52,7 +52,8 @@ class EnergyFactors:
     def _carbohydrate(self, values: Mapping[Tag, Value]) -> tuple[float, float, float] | None:
         """kJ of the carbohydrate, polyols apart: low, middle, high."""
         available, total = values.get("CHOAVL_g"), values.get("CHOCDF_g")
-        polyols = min(_amount(values, "POLYL_g"), _ends(available or total)[1] if available or total else 0.0)
+        whole = available or total
+        polyols = 0.0 if whole is None else min(_amount(values, "POLYL_g"), _ends(whole)[1])
         erythritol = min(_amount(values, "ERYTHL_g"), polyols)
         sweet = self.kj["POLYL_g"] * (polyols - erythritol) + self.kj["ERYTHL_g"] * erythritol
         if available is not None:

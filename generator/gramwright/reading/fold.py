@@ -44,6 +44,12 @@ def fold(name: str) -> str:
 
 
 @lru_cache(maxsize=16384)
+def slug(text: str) -> str:
+    """A name as an id: small ASCII letters, digits and single hyphens; '' when nothing of it is left."""
+    plain = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
+    return "-".join(re.findall(r"[a-z0-9]+", "".join(c for c in plain if not unicodedata.combining(c))))
+
+
 def _singular(word: str) -> str:
     """One word without its plain plural ending, the same for singular and plural.
 

@@ -8,10 +8,10 @@ from gramwright.composition.imports.fdc import read_fdc
 from gramwright.composition.imports.mapping import FDC, ImportMapping
 from gramwright.composition.imports.mapping_reader import read_mapping
 from gramwright.composition.imports.records import Imported, Progress
-from gramwright.composition.imports.rows import slug
 from gramwright.composition.imports.table import read_table
 from gramwright.problems import ProblemLog, Trouble, near
 from gramwright.reading import files
+from gramwright.reading.fold import slug
 from gramwright.resources import content
 
 

@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
-
 from gramwright.composition.imports.mapping import NUMBERS, Component, ImportMapping
 from gramwright.composition.imports.records import Cells, Complaints, Imported
 from gramwright.problems import Place, Trouble
 from gramwright.reading.cells import parse_cell
 from gramwright.reading.fields import parse_date
+from gramwright.reading.fold import slug
 
 _RANGES = {"refuse_pct": (0.0, 99.9), "density_g_ml": (0.02, 25.0)}
 """As reading.food_lines has them."""
-
-
-def slug(text: str) -> str:
-    """Small ASCII letters, digits and single hyphens."""
-    plain = unicodedata.normalize("NFKD", text.casefold())
-    return "-".join(re.findall(r"[a-z0-9]+", "".join(c for c in plain if not unicodedata.combining(c))))
 
 
 def clean(text: str) -> str:
