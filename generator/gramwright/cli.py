@@ -23,7 +23,16 @@ Answer = tuple[int, dict[str, Any], list[str]]
 
 Command = Callable[[argparse.Namespace], Answer]
 
-USAGE_CODES = {"no-hub", "not-empty", "output-is-a-file", "output-in-hub"}
+USAGE_CODES = {
+    "no-hub",
+    "not-empty",
+    "output-is-a-file",
+    "output-in-hub",
+    "unknown-layout",
+    "no-file",
+    "bad-target",
+    "target-exists",
+}
 """Troubles that say the command was called wrongly, not that the content is wrong."""
 
 
@@ -102,6 +111,13 @@ def _parser() -> argparse.ArgumentParser:
     show = _command(actions, "show", _foods_show, "show one food: figures, measures, allergens, source")
     show.add_argument("food", metavar="FOOD")
     show.add_argument("hub", metavar="HUB", type=Path, nargs="?", default=None)
+    audit = _command(actions, "audit", _foods_audit, "check the table's figures, ranked by what they could move")
+    audit.add_argument("hub", metavar="HUB", type=Path, nargs="?", default=None)
+    bring = _command(actions, "import", _foods_import, "read a public food table into a table of ours")
+    bring.add_argument("layout", metavar="LAYOUT", help="usda-fdc, ifct2017, or a mapping file (.yaml)")
+    bring.add_argument("file", metavar="FILE", type=Path, help="the table, or the folder with its files")
+    bring.add_argument("--into", metavar="CSV", type=Path, required=True, help="the foods table to write")
+    bring.add_argument("--measures", metavar="CSV", type=Path, default=None, help="where household measures go")
     return parser
 
 
@@ -245,6 +261,23 @@ def _foods_show(options: argparse.Namespace) -> Answer:
     food = table.lookup(options.food)
     data = {"food": full(food), "problems": [p.as_json() for p in problems]}
     return FINE, data, [*_problem_lines(problems), *sheet(food)]
+
+
+def _foods_audit(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.auditing import audit_hub
+
+    result = audit_hub(options.hub, date.today())
+    code = FINE if result.clean else PROBLEMS
+    return code, result.as_json(), [*_problem_lines(result.problems), *result.lines()]
+
+
+def _foods_import(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.importing import import_table
+
+    progress = _progress("reading")
+    result = import_table(options.layout, options.file, options.into, measures=options.measures, progress=progress)
+    code = PROBLEMS if result.has_errors else FINE
+    return code, result.as_json(), [*_problem_lines(result.problems), *result.lines()]
 
 
 # ---------------------------------------------------------------- saying it

@@ -40,17 +40,18 @@ def check(table: Table) -> Iterator[Finding]:
 
 
 def _agrees(table: Table, food: Food) -> bool:
-    """Whether the food's own figures bear each other out: energy with parts, parts and water with 100 g."""
+    """Whether the food's own figures bear each other out: energy with parts; parts and water (if known) with 100 g."""
     rules = table.thresholds
     declared, energy = known(food, "ENERC_kJ"), table.factors.of(food.values)
-    if declared is None or not energy.complete or "WATER_g" not in food.values:
+    if declared is None or not energy.complete:
         return False
     allowed = max(rules.outlier_agrees["kJ"], rules.outlier_agrees["share"] * max(declared, energy.middle))
+    if abs(declared - energy.middle) > allowed:
+        return False
+    if "WATER_g" not in food.values:
+        return True
     whole, ash = sum(parts_of(table, food).values()), 0.0
     if "ASH_g" not in food.values:
         ash = rules.outlier_ash
         whole += (known(food, "NA_mg") or 0.0) * SALT_PER_SODIUM / 1000
-    return (
-        abs(declared - energy.middle) <= allowed
-        and 100 - rules.outlier_whole - ash <= whole <= 100 + rules.outlier_whole
-    )
+    return 100 - rules.outlier_whole - ash <= whole <= 100 + rules.outlier_whole

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from gramwright.composition.imports.mapping import NUMBERS, ImportMapping
 from gramwright.composition.imports.records import Cells, Imported
@@ -36,6 +36,8 @@ class Merged:
     unchanged: int
     kept: int
     """Rows that the import does not know: the author's, or gone from the publisher's table."""
+    held: tuple[tuple[str, str], ...] = ()
+    """(food, column) of corrected cells that were left although the publisher says something else."""
 
 
 @dataclass(slots=True)
@@ -51,8 +53,24 @@ class _Standing:
     """Comment lines by the key of the row below them; '' for those at the end."""
 
 
-def merge_foods(imported: Imported, mapping: ImportMapping, before: str | None, file: str) -> Merged:
-    """The foods table. Raises Trouble 'target-exists', 'target-unreadable'."""
+def check_target(before: str | None, mapping: ImportMapping, file: str) -> None:
+    """Whether the import may write here at all. Raises Trouble 'target-exists', 'target-unreadable'."""
+    _standing(before, mapping, file, lambda row: row.get("food", "") + "\0" + fold(row.get("measure", "")))
+
+
+def merge_foods(
+    imported: Imported,
+    mapping: ImportMapping,
+    before: str | None,
+    file: str,
+    corrected: Mapping[tuple[str, str], str] | None = None,
+) -> Merged:
+    """The foods table. Raises Trouble 'target-exists', 'target-unreadable'.
+
+    `corrected`: (food, column) -> the cell that the hub's log of corrections put there. Such a cell stays, as long as
+    it still is what the log says; (food, column) is then in `Merged.held`.
+    """
+    held: list[tuple[str, str]] = []
     there = _standing(before, mapping, file, lambda row: row.get("food", ""))
     filled = {name for row in (*imported.foods, *there.rows.values()) for name, cell in row.items() if cell}
     components = [name for name in imported.columns if name not in NUMBERS and name in filled]
@@ -65,12 +83,18 @@ def merge_foods(imported: Imported, mapping: ImportMapping, before: str | None, 
     def updated(old: Cells, new: Cells) -> Cells:
         row = dict(old)
         for name in heads:
+            key = (new["food"], name)
+            if corrected and key in corrected and old.get(name, "").strip() == corrected[key]:
+                if new.get(name, "") != old.get(name, ""):
+                    held.append(key)
+                continue
             if (name in figures and not (name in NUMBERS and name not in new)) or not row.get(name):
                 row[name] = new.get(name, "")
         return row
 
     keyed = {row["food"]: row for row in imported.foods}
-    return _merged(there, keyed, heads, updated, there.comments or _foods_head(mapping))
+    merged = _merged(there, keyed, heads, updated, there.comments or _foods_head(mapping))
+    return replace(merged, held=tuple(held))
 
 
 def merge_measures(imported: Imported, mapping: ImportMapping, before: str | None, file: str) -> Merged:
