@@ -22,6 +22,9 @@ REST = "rest"
 CLOSE = 0.01
 """A difference between the portion's energy and its pieces below this share is rounding, not something untold."""
 
+SLIVER = 1e-6
+"""A piece below this share of the portion is too thin to draw."""
+
 _RULINGS = (
     (10.0, 0.2, 1.0, 2.0),
     (20.0, 1.0, 5.0, 5.0),
@@ -198,7 +201,7 @@ def _laid(
     that tell more than the portion has (the energy is a table's, the parts are
     by factors) are drawn in proportion.
     """
-    told = [(key, name, kcal) for key, name, kcal in parts if kcal > 0]
+    told = [(key, name, kcal) for key, name, kcal in parts if kcal > SLIVER * energy]
     total = sum(kcal for _, _, kcal in told)
     if energy <= 0 or total <= 0:
         return ()
