@@ -148,12 +148,22 @@ def put(out: Path, folder: Path, path: str, data: bytes, old_digest: str | None)
     target = folder / path
     if same and _take(published, target):
         return mine
+    name = os.fspath(target)
     try:
-        target.write_bytes(data)
+        _write(name, data)
     except FileNotFoundError:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(data)
+        os.makedirs(os.path.dirname(name), exist_ok=True)  # noqa: PTH103, PTH120  (a third of the cost of pathlib's)
+        _write(name, data)
     return mine
+
+
+def _write(name: str, data: bytes) -> None:
+    handle = os.open(name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC, 0o666)
+    try:
+        while data:
+            data = data[os.write(handle, data) :]
+    finally:
+        os.close(handle)
 
 
 def _holds(file: Path, data: bytes) -> bool:
