@@ -114,6 +114,11 @@ def once(word: str) -> str:
     return re.sub(r"(.)\1+", r"\1", word)
 
 
+def keys(names: Iterable[str]) -> set[str]:
+    """Meals or tags as an address has them."""
+    return {name.lower().replace(" ", "-") for name in names}
+
+
 class WordsByHand:
     """Which words a typed word stands for, over all words of a hub."""
 
@@ -123,7 +128,11 @@ class WordsByHand:
             frozenset(
                 word
                 for text in (
-                    card.title, *card.tags, *card.ingredients, *(o for i in card.ingredients for o in also.get(i, ()))
+                    card.title,
+                    *card.meals,
+                    *card.tags,
+                    *card.ingredients,
+                    *(other for name in card.ingredients for other in also.get(name, ())),
                 )
                 for word in words(text)
             )
@@ -162,9 +171,9 @@ def failures(
     for card, has in zip(cards, by_hand.of_card, strict=True):
         fails = [("word", typed) for typed, fitting in fits.items() if not fitting & has]
         fails += [("range", name) for name, (low, high) in ranges.items() if not in_range(card, name, low, high)]
-        if asked.meals and not set(asked.meals) & set(card.meals):
+        if asked.meals and not set(asked.meals) & keys(card.meals):
             fails.append(("meals", ""))
-        fails += [("tag", tag) for tag in asked.tags if tag not in card.tags]
+        fails += [("tag", tag) for tag in asked.tags if tag not in keys(card.tags)]
         fails += [("diet", diet) for diet in asked.diets if card.suited(diet) is not True]
         fails += [("without", name) for name in asked.without if left_out(card, name, choices, asked.may)]
         found.append(fails)

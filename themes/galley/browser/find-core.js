@@ -25,7 +25,7 @@
   const find = (globalThis.GramwrightFind ??= {});
   const has = (bits, i) => (bits[i >> 5] >>> (i & 31)) & 1;
 
-  /** Figures with a range: `per` steps to a unit, `step` of the slider in units. */
+  /** Figures with a range: `per` steps to a unit, `step` of the slider in units, `most` the longest slider. */
   const FIELDS = {
     kcal: { per: 1, step: 10 },
     protein: { per: 10, step: 1 },
@@ -34,8 +34,8 @@
     fat: { per: 10, step: 1 },
     fibre: { per: 10, step: 1 },
     salt: { per: 100, step: 0.1 },
-    hands_on: { per: 1, step: 5 },
-    total: { per: 1, step: 5 },
+    hands_on: { per: 1, step: 5, most: 90 },
+    total: { per: 1, step: 5, most: 180 },
   };
   const KCAL_A_GRAM = { protein: 4, carbohydrate: 4, fat: 9, fibre: 2 };
   const MOST_BINS = 40;
@@ -219,13 +219,20 @@
 
   /**
    * An allergen, or a class of them, by its id: three sets of recipes. Undefined when the index does not know it.
+   * @param {boolean} [alone] the id itself, even where a class has the same
    * @returns {{contains: Bits, may: Bits, unknown: Bits}|undefined}
    */
-  function allergen(index, id) {
+  function allergen(index, id, alone = false) {
     const { names, classes } = index.packed.allergens;
-    if (Object.hasOwn(classes, id)) return once(index, `class ${id}`, () => union(index, classes[id]));
+    if (!alone && Object.hasOwn(classes, id)) return once(index, `class ${id}`, () => union(index, classes[id]));
     const number = names.indexOf(id);
     return number < 0 ? undefined : single(index, number);
+  }
+
+  /** The ids that count as an allergen or a class. @returns {string[]} */
+  function members(index, id) {
+    const { names, classes } = index.packed.allergens;
+    return Object.hasOwn(classes, id) ? classes[id].map((number) => names[number]) : [id];
   }
 
   function single(index, number) {
@@ -260,10 +267,10 @@
     const found = words.map((word) => ({ kind: "word", name: word.typed, misses: word.misses }));
     for (const name of Object.keys(FIELDS)) {
       const range = state.ranges[name];
-      if (range) found.push({ kind: "range", name, misses: missing(index, `${name} ${range}`, () => outside(index, name, range)) });
+      if (range) found.push({ kind: "range", name, range, misses: missing(index, `${name} ${range}`, () => outside(index, name, range)) });
     }
     if (state.meals.length) {
-      found.push({ kind: "meals", name: "", misses: missing(index, JSON.stringify(state.meals), () => without(index, anyMeal(index, state.meals))) });
+      found.push({ kind: "meals", name: "", chosen: state.meals, misses: missing(index, JSON.stringify(state.meals), () => without(index, anyMeal(index, state.meals))) });
     }
     for (const name of state.tags) found.push({ kind: "tag", name, misses: without(index, named(index, "tags", byTag, name)) });
     for (const name of state.diets) found.push({ kind: "diet", name, misses: without(index, named(index, "diets", byDiet, name)) });
@@ -442,14 +449,14 @@
   const scale = (index, name) => once(index, `scale ${name}`, () => makeScale(index, name));
 
   function makeScale(index, name) {
-    const { per, step } = FIELDS[name];
+    const { per, step, most: longest = Infinity } = FIELDS[name];
     const column = values(index, name);
     const sorted = column.slice().sort();
     let unknown = 0;
     while (unknown < sorted.length && sorted[unknown] < 0) unknown++;
     const known = sorted.length - unknown;
     const most = known ? sorted[unknown + Math.min(known - 1, Math.floor(known * 0.99))] / per : 0;
-    const steps = Math.max(10, Math.ceil(most / step));
+    const steps = Math.max(10, Math.ceil(Math.min(most, longest) / step));
     const wide = Math.ceil(steps / MOST_BINS);
     const bins = Math.ceil(steps / wide);
     const width = wide * step * per;
@@ -544,5 +551,5 @@
     return sorted;
   }
 
-  find.core = { FIELDS, SORTS, KCAL_A_GRAM, open, values, least, tagSets, allergen, query, around, prepare, scale, orderBy };
+  find.core = { FIELDS, SORTS, KCAL_A_GRAM, open, values, least, byMeal, tagSets, allergen, members, query, around, prepare, scale, orderBy };
 })();

@@ -4,7 +4,7 @@
  * A typed word fits a word of the index that begins with it, or that is its
  * plural or singular. Where none does and it has five letters or more, one slip
  * is allowed, and doubled letters count once. A recipe has a word by its title,
- * its tags or its ingredients; the best of them counts.
+ * its meals, its tags or its ingredients; the best of them counts.
  */
 (() => {
   "use strict";
@@ -68,6 +68,7 @@
       endings: packed.endings,
       silent: new Set(packed.silent),
       inTitles: sets(packed.inTitles),
+      inMeals: sets(packed.inMeals),
       inTags: sets(packed.inTags),
       inNames: sets(packed.inNames),
       postings: packed.postings,
@@ -122,6 +123,7 @@
     for (const [place, how] of fits) {
       shown.set(words.vocabulary[place], how);
       for (const token of setOf(words.inTitles, place)) reach(setOf(titleLists(words), token), IN_TITLE[how]);
+      for (const meal of setOf(words.inMeals, place)) reach(mealList(words, meal), IN_TAGS[how]);
       for (const tag of setOf(words.inTags, place)) reach(setOf(tagLists(words), tag), IN_TAGS[how]);
       for (const name of setOf(words.inNames, place)) {
         names.push(name);
@@ -135,6 +137,11 @@
   const setOf = ({ starts, members }, number) => members.subarray(starts[number], starts[number + 1]);
 
   const titleLists = (words) => (words.titleLists ??= invert(words.titles.starts, words.titles.runs, words.titles.tokens.length));
+
+  function mealList(words, meal) {
+    const bits = find.core.byMeal(words.index)[meal];
+    return Uint32Array.from({ length: words.index.count }, (_, i) => i).filter((i) => find.pack.has(bits, i));
+  }
 
   function tagLists(words) {
     if (!words.tagLists) {

@@ -1,7 +1,8 @@
 """The find page's index. Takes the cards of a hub, gives the data files of `search/` and their names.
 
-    build(cards, allergens, language=..., also=...) -> dict[str, bytes]      path inside the site -> bytes
-    names(files) -> SearchFiles                                              which file is which
+    build(cards, allergens, language_code=..., also=...) -> dict[str, bytes]   path inside the site -> bytes
+    names(files) -> SearchFiles                                                which file is which
+    offered(rule_set, language) -> tuple[AllergenChoice, ...]                  what a reader can leave out
 
 Four kinds of files, each a script that hands packed strings to the page (a
 page opened from disk may load scripts, and nothing else):
@@ -22,13 +23,14 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from gramwright.labelling import allergen_rules
 from gramwright.site.cards import Card
-from gramwright.site.search.columns import AllergenChoice, columns
+from gramwright.site.search.columns import AllergenChoice, columns, key, keys
 from gramwright.site.search.fold import fold, language
 from gramwright.site.search.titles import pack_titles, read_titles
 from gramwright.site.search.vocabulary import vocabulary
 
-__all__ = ["FOLDER", "AllergenChoice", "SearchFiles", "build", "in_order", "names"]
+__all__ = ["FOLDER", "AllergenChoice", "SearchFiles", "build", "in_order", "key", "keys", "names", "offered"]
 
 FOLDER = "search"
 LINES = 256
@@ -43,6 +45,29 @@ class SearchFiles:
     columns: str
     titles: str
     words: str
+
+
+def offered(rule_set: str, language_code: str) -> tuple[AllergenChoice, ...]:
+    """Takes a rule set's id, gives the allergens that it lists, in its order.
+
+    A class ("nuts") comes before its first member, where the rule set lists
+    more than one of it; its name is its generic id, for the theme to put into
+    words. Raises Trouble 'unknown-rule-set'.
+    """
+    rules = allergen_rules.load(rule_set)
+    short = language_code.split("-")[0].lower()
+    groups = allergen_rules.vocabulary()
+    entry_of = rules.entry_of
+    choices: list[AllergenChoice] = []
+    begun: set[str] = set()
+    for entry in rules.listed:
+        for generic, group in groups.generic.items():
+            members = tuple(e.id for e in rules.listed if entry_of.keys() & e.covers & groups.members[group])
+            if entry.id in members and len(members) > 1 and generic not in begun:
+                begun.add(generic)
+                choices.append(AllergenChoice(generic, generic, members))
+        choices.append(AllergenChoice(entry.id, entry.name(short)))
+    return tuple(choices)
 
 
 def in_order(cards: Sequence[Card]) -> list[Card]:
@@ -66,7 +91,8 @@ def build(
     ordered = in_order(cards)
     titles = read_titles(ordered)
     first = columns(ordered, allergens)
-    third = vocabulary(ordered, titles, first["tags"]["names"], language(language_code), also or {})
+    meals, tags = first["meals"]["names"], first["tags"]["names"]
+    third = vocabulary(ordered, titles, meals, tags, language(language_code), also or {})
     lines = _lines(ordered)
     second = pack_titles(titles, ordered) | {"lines": list(lines)}
     files = {_path("columns", data): data for data in [_script(".columns", first)]}

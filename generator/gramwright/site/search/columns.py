@@ -7,6 +7,7 @@ In a column of numbers 0 stands for "not known" and n + 1 for n.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -72,8 +73,8 @@ def columns(cards: Sequence[Card], allergens: Sequence[AllergenChoice]) -> dict[
         "recipes": len(cards),
         "numbers": {c.name: [c.scale, _number_column(known[c.name], told.get(c.name))] for c in NUMBERS},
         "least": _at_least(cards),
-        "meals": _combinations([sorted(set(card.meals)) for card in cards]),
-        "tags": _sets([sorted(set(card.tags)) for card in cards]),
+        "meals": _combinations([keys(card.meals) for card in cards]),
+        "tags": _sets([keys(card.tags) for card in cards]),
         "diets": _diets(cards),
         "allergens": _allergens(cards, allergens),
     }
@@ -106,6 +107,16 @@ def _at_least(cards: Sequence[Card]) -> dict[str, str]:
     """Per column the recipes whose figure is "at least"; columns without any are left out."""
     packed = {c.name: _subset(c.field in card.incomplete for card in cards) for c in NUMBERS}
     return {name: bits for name, bits in packed.items() if bits}
+
+
+def key(name: str) -> str:
+    """A meal or a tag as the index and an address know it: 'One tray' gives 'one-tray'."""
+    return re.sub(r"[\W_]+", "-", name.casefold()).strip("-")
+
+
+def keys(names: Iterable[str]) -> list[str]:
+    """The keys of names, each once, sorted."""
+    return sorted({key(name) for name in names} - {""})
 
 
 def _subset(members: Iterable[bool]) -> str:

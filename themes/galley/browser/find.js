@@ -1,0 +1,385 @@
+/*
+ * The find page. Reads the address, asks the index, paints the list, keeps the
+ * address up to date. What it says and shows is in the page; see find-*.js for
+ * the parts.
+ */
+(() => {
+  "use strict";
+  const find = (globalThis.GramwrightFind ??= {});
+
+  /** Rows painted at once, rows that a list begins with, and rows that "more" adds. */
+  const AT_ONCE = 8;
+  const ROWS = 30;
+  const MORE_ROWS = 50;
+  const SPEAK_AFTER = 600;
+  const ADDRESS_AFTER = 300;
+
+  /** Calls `work` when the browser has nothing better to do, within a fifth of a second. */
+  const idle = (work) =>
+    globalThis.requestIdleCallback
+      ? requestIdleCallback(work, { timeout: 200 })
+      : setTimeout(() => work({ timeRemaining: () => 8 }), 20);
+
+  function start() {
+    const page = document.getElementById("find");
+    if (!page) return;
+    const element = (id) => document.getElementById(`find-${id}`);
+    const speaker = find.say.speaker(JSON.parse(element("words").textContent));
+    try {
+      run(page, element, speaker);
+    } catch (error) {
+      element("note").textContent = speaker.say("find.no_index");
+      element("note").hidden = false;
+      throw error;
+    }
+  }
+
+  function run(page, element, speaker) {
+    const { say } = speaker;
+    const index = find.core.open(find.columns);
+    let titles = null;
+    let words = null;
+    let wordsFailed = false;
+    let rows = null;
+    let shown = [];
+    let result = null;
+    let prepared = false;
+
+    const list = element("list");
+    const form = find.controls.controls(element("form"), speaker, (committed) => ask(committed));
+    const lines = find.load.summaries(page.dataset.search, find.titles.lines, () => rows.summarise());
+    const visible = new IntersectionObserver((entries) => {
+      for (const entry of entries) if (entry.isIntersecting) lines.want(Number(entry.target.dataset.recipe));
+    });
+
+    const state = find.state.read(location.search);
+    let settled = find.state.write(state);
+
+    // -------------------------------------------------------- asking and painting
+
+    /** The form changed. @param {boolean} committed */
+    function ask(committed) {
+      form.read(state);
+      show();
+      remember(committed);
+    }
+
+    /** Asks the index and paints what it gives. `most` rows at the least as far as they go. */
+    function show(most = ROWS) {
+      if (state.text.trim() && !words && !wordsFailed) {
+        loadWords().then(() => show(most));
+        element("count").textContent = say("find.reading");
+        return;
+      }
+      openTitles();
+      const found = words && state.text.trim() ? find.match.match(words, state.text) : [];
+      result = find.core.query(index, state, found);
+      const marks = {
+        key: `${found.map((word) => word.typed).join(" ")}|${state.without.join(" ")}|${words ? 1 : 0}`,
+        found,
+        words,
+        without: state.without,
+      };
+      result.marks = marks;
+      shown = [];
+      list.replaceChildren();
+      wanted = Math.min(most, result.total);
+      more(AT_ONCE);
+      tell();
+      soon();
+    }
+
+    let wanted = 0;
+    let waiting = false;
+
+    /** After the first rows are painted: the others, then the counts beside the choices. */
+    function soon() {
+      if (waiting) return;
+      waiting = true;
+      idle(() => {
+        waiting = false;
+        if (shown.length < wanted) {
+          more(Math.min(MORE_ROWS, wanted - shown.length));
+          soon();
+        } else around();
+      });
+    }
+
+    /** Paints further rows, never more than MORE_ROWS at a time. @param {number} count */
+    function more(count) {
+      const ids = result.ids.subarray(shown.length, shown.length + Math.min(count, MORE_ROWS));
+      const made = Array.from(ids, (i) => rows.row(i, result.marks));
+      shown.push(...made);
+      list.append(...made);
+      for (const row of made) visible.observe(row);
+      const left = result.total - shown.length;
+      element("more").hidden = left === 0;
+      element("more").textContent = say("find.more", { n: Math.min(left, MORE_ROWS) });
+      return made;
+    }
+
+    /** Count, conditions, what is left out, and what to give up when there is nothing. */
+    function tell() {
+      const { total, asked } = result;
+      const all = index.count;
+      const count = asked.length ? say("find.count_of", { n: total, all }) : say("find.count", { n: total });
+      element("count").textContent = count;
+      element("done").textContent = total ? say("find.done", { n: total }) : say("find.done_none");
+      speak(total ? count : say("find.none"));
+      element("narrow-count").textContent = asked.length ? say("find.narrow_count", { n: asked.length }) : "";
+      conditions();
+      aside("may-aside", result.may && say("find.also_may", { n: result.may }));
+      aside("open", result.open && say("find.open", { n: result.open }));
+      const unknown = state.without.find((id) => !find.core.allergen(index, id));
+      aside(
+        "note",
+        unknown !== undefined ? say("find.unknown_allergen", { name: unknown }) : wordsFailed && state.text.trim() && say("find.no_words"),
+      );
+      nothing();
+    }
+
+    function aside(id, text) {
+      const part = element(id);
+      part.hidden = !text;
+      if (text) (part.querySelector("span") ?? part).textContent = text;
+    }
+
+    /** The conditions, each with a button that takes it away. */
+    function conditions() {
+      const asked = element("asked");
+      asked.hidden = result.asked.length === 0;
+      const made = result.asked.map((condition) => {
+        const what = speaker.condition(condition);
+        const button = find.row.make("button", `${what} ×`);
+        button.type = "button";
+        button.setAttribute("aria-label", say("find.drop", { what }));
+        button.addEventListener("click", () => drop(condition));
+        const item = document.createElement("li");
+        item.append(button);
+        return item;
+      });
+      if (made.length > 1) {
+        const again = find.row.make("button", say("find.again"));
+        again.type = "button";
+        again.addEventListener("click", clear);
+        const item = document.createElement("li");
+        item.append(again);
+        made.push(item);
+      }
+      asked.replaceChildren(...made);
+    }
+
+    /** Takes one condition away; the focus stays where readers can go on. */
+    function drop(condition) {
+      find.state.loosen(state, condition, (text) => (words ? find.match.typedWords(words, text) : find.fold.words(text)));
+      form.write(state);
+      show();
+      remember(true);
+      element("count").focus();
+    }
+
+    function clear() {
+      Object.assign(state, find.state.empty(), { sort: state.sort });
+      form.write(state);
+      show();
+      remember(true);
+      element("count").focus();
+    }
+
+    /** When nothing is found: which single condition to give up, and what that would give. Never an allergen. */
+    function nothing() {
+      element("none").hidden = result.total > 0;
+      if (result.total > 0) return;
+      const { asked, alone } = result;
+      const ways = asked.map((condition, at) => ({ condition, gives: alone[at] })).filter(({ gives }) => gives > 0);
+      const open = ways.filter(({ condition }) => condition.kind !== "without").sort((a, b) => b.gives - a.gives);
+      const shut = ways.filter(({ condition }) => condition.kind === "without");
+      const items = open.map(({ condition, gives }) => {
+        const button = find.row.make("button", say("find.loosen", { what: speaker.condition(condition), n: gives }));
+        button.type = "button";
+        button.addEventListener("click", () => drop(condition));
+        return button;
+      });
+      for (const { condition, gives } of shut) {
+        items.push(find.row.make("span", say("find.allergens_alone", { n: gives, names: speaker.allergen(condition.name) })));
+      }
+      element("none-hint").textContent = open.length ? say("find.none_hint") : shut.length ? "" : say("find.none_many");
+      element("loosen").replaceChildren(
+        ...items.map((part) => {
+          const item = document.createElement("li");
+          item.append(part);
+          return item;
+        }),
+      );
+    }
+
+    let speaking = 0;
+    /** Says the count to those who listen, once it has settled. */
+    function speak(text) {
+      clearTimeout(speaking);
+      speaking = setTimeout(() => (element("said").textContent = text), SPEAK_AFTER);
+    }
+
+    /** Counts beside the choices, and the spreads over the sliders. */
+    function around() {
+      if (!prepared || !result) return;
+      const { counts, histograms } = find.core.around(index, state, result, form.drawn());
+      form.count(counts);
+      for (const one of form.ranges) if (histograms[one.name]) one.spread(find.core.scale(index, one.name), histograms[one.name]);
+    }
+
+    // -------------------------------------------------------- loading
+
+    function openTitles() {
+      if (titles) return;
+      titles = find.match.openTitles(find.titles, index);
+      rows = find.row.maker({ index, titles, speaker, root: page.dataset.root, template: element("row"), lines });
+    }
+
+    let loading = null;
+    function loadWords() {
+      loading ??= find.load.load(page.dataset.words).then(
+        () => {
+          openTitles();
+          words = find.match.openWords(find.words, index, titles);
+        },
+        () => {
+          wordsFailed = true;
+          loading = null;
+        },
+      );
+      return loading;
+    }
+
+    /** Unpacks in idle moments what a first filter would have to wait for. */
+    function prepare() {
+      const steps = find.core.prepare(index, form.ranges.map((one) => one.name));
+      const work = (deadline) => {
+        do {
+          if (steps.next().done) {
+            for (const one of form.ranges) one.rule(find.core.scale(index, one.name));
+            prepared = true;
+            openTitles();
+            around();
+            return;
+          }
+        } while (deadline.timeRemaining() > 2);
+        idle(work);
+      };
+      idle(work);
+    }
+
+    // -------------------------------------------------------- the address
+
+    let address = 0;
+    let stepped = false;
+    /**
+     * Keeps the address up to date. The first change after a settled state gets
+     * an entry of its own in the history; what follows until the next settled
+     * state replaces it, so that "back" leads to what was settled before.
+     */
+    function remember(committed) {
+      clearTimeout(address);
+      if (committed) commit(true);
+      else address = setTimeout(() => commit(false), ADDRESS_AFTER);
+    }
+
+    function commit(committed) {
+      const search = find.state.write(state);
+      if (search !== settled) {
+        const target = search || location.pathname;
+        try {
+          if (stepped) history.replaceState(null, "", target);
+          else history.pushState(null, "", target);
+        } catch {
+          // some browsers keep a page opened from disk at its address
+        }
+        settled = search;
+        stepped = true;
+      }
+      if (committed) stepped = false;
+    }
+
+    addEventListener("popstate", () => {
+      Object.assign(state, find.state.empty(), find.state.read(location.search));
+      settled = find.state.write(state);
+      stepped = false;
+      write();
+      show(history.state?.rows ?? ROWS);
+    });
+
+    addEventListener("pagehide", () => {
+      try {
+        if (shown.length > ROWS) history.replaceState({ rows: shown.length }, "");
+      } catch {
+        // as above
+      }
+    });
+
+    function write() {
+      form.write(state);
+      element("sort").value = state.sort;
+    }
+
+    // -------------------------------------------------------- the rest of the page
+
+    element("sort").addEventListener("change", (event) => {
+      state.sort = event.target.value;
+      show();
+      remember(true);
+    });
+    element("more").addEventListener("click", () => {
+      if (shown.length < wanted) return;
+      const [first] = more(MORE_ROWS);
+      wanted = shown.length;
+      first?.querySelector("a").focus({ preventScroll: true });
+    });
+    element("again").addEventListener("click", clear);
+    element("may-aside").querySelector("button").addEventListener("click", () => {
+      state.may = true;
+      write();
+      show();
+      remember(true);
+      element("count").focus();
+    });
+    form.text.addEventListener("focus", () => loadWords().then(() => {}), { once: true });
+    element("narrow").addEventListener("click", () => fold(element("panel").hasAttribute("data-closed")));
+    element("done").addEventListener("click", () => {
+      fold(false);
+      element("count").focus({ preventScroll: true });
+      element("count").scrollIntoView();
+    });
+
+    /** Opens or closes the panel on narrow screens. */
+    function fold(open) {
+      element("panel").toggleAttribute("data-closed", !open);
+      element("narrow").setAttribute("aria-expanded", String(open));
+      if (open) around();
+    }
+
+    element("form").addEventListener("toggle", () => around(), true);
+    element("all").disabled = false;
+    element("sort").disabled = false;
+    write();
+    if (settled || history.state?.rows) show(history.state?.rows ?? ROWS);
+    else {
+      result = find.core.query(index, state, []);
+      result.marks = { key: "", found: [], words: null, without: [] };
+      openTitles();
+      adopt();
+    }
+    prepare();
+
+    /** Takes over the rows that the page came with. */
+    function adopt() {
+      shown = [...list.children];
+      wanted = shown.length;
+      const left = result.total - shown.length;
+      element("more").hidden = left === 0;
+      element("more").textContent = say("find.more", { n: Math.min(left, MORE_ROWS) });
+      element("done").textContent = say("find.done", { n: result.total });
+    }
+  }
+
+  document.addEventListener("DOMContentLoaded", start);
+})();
