@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from gramwright.model.steps import Step
 from gramwright.problems import Place
 
 
@@ -136,3 +137,5 @@ class RecipePage:
     silenced: tuple[Statement, ...] = ()
     intro_line: int = 0
     """Line where the introduction starts."""
+    steps: tuple[Step, ...] = ()
+    """The method's steps as data, for plans; empty: not said."""

@@ -52,6 +52,8 @@ class Oven:
     low_c: float
     high_c: float
     place: Place
+    shelves: int = 2
+    """Trays that fit at the same time (two: common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
-"""Method steps as data, what a kitchen has, and the schedule made of both. Minutes and degrees Celsius throughout.
+"""Method steps as data, and the schedule made of them. Minutes and degrees Celsius throughout.
 
-How the parts meet: a recipe page has `steps`; a plan makes `Batch`es of recipes in a kitchen with `Equipment`;
-`prep.schedule.schedule(batches, equipment, log)` gives a `Schedule`.
+How the parts meet: a recipe page has `steps`; a plan's session makes `Batch`es of recipes with what its kitchen has
+(`plans.Gear`); `prep.schedule.schedule(batches, gear, log)` gives a `Schedule`.
 """
 
 from __future__ import annotations
@@ -58,25 +58,6 @@ class Step:
     @property
     def heats(self) -> bool:
         return self.oven_c is not None or bool(self.rings or self.microwaves or self.air_fryers)
-
-
-@dataclass(frozen=True, slots=True)
-class Oven:
-    hottest_c: float = 250.0
-    shelves: int = 2
-    name: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Equipment:
-    """What a session can use at the same time."""
-
-    cooks: int = 1
-    rings: int = 4
-    ovens: tuple[Oven, ...] = (Oven(),)
-    microwaves: int = 0
-    air_fryers: int = 0
-    bowls: int = 6
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,9 @@ import re
 from pathlib import PurePosixPath
 
 from gramwright.model import Keeps, RecipePage, Row, Statement
+from gramwright.model.steps import Step
 from gramwright.problems import Place, ProblemLog, near
+from gramwright.reading import steps as reading_steps
 from gramwright.reading.fences import Fence, fences
 from gramwright.reading.fields import Fields
 from gramwright.reading.quantities import parse_days, parse_grams, parse_minutes
@@ -84,6 +86,23 @@ def read_draft(text: str, file: str, log: ProblemLog) -> RecipePage | None:
     return page if block is not None else None
 
 
+def _steps_blocks(text: str, start: int) -> list[Fence]:
+    """The blocks named steps after `start`; their offsets count from there."""
+    if reading_steps.BLOCK not in text:
+        return []
+    return [fence for fence in fences(text[start:]) if fence.name == reading_steps.BLOCK]
+
+
+def _without(text: str, start: int, end: int, offset: int, blocks: list[Fence]) -> str:
+    """The text from `start` to `end` with blocks taken out; their lines stay, empty, so that later ones keep theirs."""
+    for fence in reversed(blocks):
+        first, last = fence.start + offset, fence.end + offset
+        if start <= first and last <= end:
+            gap = "\n" * text.count("\n", first, last)
+            return _without(text, start, first, offset, blocks) + gap + text[last:end]
+    return text[start:end]
+
+
 def _opening(text: str) -> str:
     first = text.strip().partition("\n")[0].strip()
     if first == "---":
@@ -154,7 +173,13 @@ class _Front(Fields):
         if not _KEY_SET.issuperset(entries):
             self.only(KEYS, "the front matter")
         inner, outer = (0, 0) if block is None else (start + block.start, start + block.end)
-        intro = text[start:inner]
+        blocks = _steps_blocks(text, start)
+        intro = _without(text, start, inner, start, blocks)
+        method = _without(text, outer, len(text), start, blocks)
+        steps: tuple[Step, ...] = ()
+        if blocks:
+            outside = [one.recipe for row in rows for one in (row, *row.swaps) if one.recipe]
+            steps = reading_steps.read_block(text[start:], body_line, blocks, self.file, self.log, outside, method)
         return RecipePage(
             slug=self.slug(),
             title=self.title(),
@@ -162,7 +187,7 @@ class _Front(Fields):
             portions=self.portions(),
             rows=rows,
             intro=intro.strip("\n"),
-            method=text[outer:],
+            method=method,
             method_line=text.count("\n", 0, outer) + 1,
             place=Place(self.file, 1),
             lines={name: key.line for name, (key, _) in entries.items()},
@@ -180,6 +205,7 @@ class _Front(Fields):
             cautions=self.texts("cautions"),
             silenced=self.statements("silence", "caution"),
             intro_line=body_line + len(intro) - len(intro.lstrip("\n")),
+            steps=steps,
         )
 
     def title(self) -> str:
