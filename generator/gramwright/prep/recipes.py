@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Protocol
 
 from gramwright.labelling.rules_model import RuleSet
@@ -84,7 +85,7 @@ class Variants:
         Raises Trouble 'unknown-recipe', 'recipe-broken', 'two-choices', 'variant-broken'.
         """
         chosen = tuple(sorted(options, key=lambda option: option.row))
-        for one, other in zip(chosen, chosen[1:], strict=False):
+        for one, other in pairwise(chosen):
             if one.row == other.row:
                 raise Trouble(
                     "two-choices",

@@ -1,0 +1,298 @@
+"""Takes the YAML of a plan block, gives people, days, sessions and the kitchen.
+
+```yaml
+people:
+  Hanne: {energy: 1900-2200 kcal, protein: 110 g.., fibre: 25.., salt: ..6 g}
+  Bram: {}
+kitchen: {hands: 2, rings: 4, ovens: [{name: big, from: 60, to: 250}], microwaves: 1, bowls: 5}
+session: {day: 1, at: "10:00"}            # or sessions: [...]; cooks: [slug, {recipe: slug, portions: 6}];
+                                          # together: [slug, slug] to be ready at the same time
+days:
+  day 1:                                  # or ISO dates throughout: 2026-06-12
+    dinner: black-bean-chilli             # one portion each
+  day 2:
+    breakfast: {recipe: ebb-tide-oats, portions: {Hanne: 1, Bram: 1.5}, swaps: [plain soya pot]}
+    dinner:
+      - {recipe: black-bean-chilli, toppings: [avocado], keep: freezer}
+      - {recipe: seeded-soda-bread, portions: 2, fresh: yes}
+```
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from gramwright.model import Gear, Named, Person, PlanDay, Serving, Session, Target
+from gramwright.problems import Place, ProblemLog, Trouble, near
+from gramwright.reading.fields import Fields, parse_date
+from gramwright.reading.plan_kitchen import read_gear, read_sessions
+from gramwright.reading.targets import parse_target
+from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, short
+
+KEYS = ("people", "kitchen", "session", "sessions", "days")
+SERVING_KEYS = ("recipe", "portions", "swaps", "toppings", "keep", "fresh")
+MOST_DAYS = 60
+MOST_PEOPLE = 40
+_DAY = re.compile(r"(?:day\s*)?(\d{1,3})", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanBlock:
+    """What a plan block says."""
+
+    people: tuple[Person, ...]
+    days: tuple[PlanDay, ...]
+    sessions: tuple[Session, ...]
+    gear: Gear | None
+
+    @classmethod
+    def read(cls, node: Mapping, file: str, log: ProblemLog) -> PlanBlock:
+        """Everything that can be read; what is wrong is logged."""
+        fields = Fields(node, file, log)
+        fields.only(KEYS, "a plan")
+        people = _people(fields, node)
+        calendar = Calendar(file, log)
+        days = _Days(file, log, people, calendar).read(fields, node)
+        sessions = read_sessions(fields, calendar.number)
+        return cls(people, days, sessions, read_gear(fields))
+
+
+class Calendar:
+    """Day numbers of what the plan calls its days: 'day 2', 2, or ISO dates."""
+
+    def __init__(self, file: str, log: ProblemLog) -> None:
+        self.file = file
+        self.log = log
+        self.first: date | None = None
+
+    def learn(self, texts: list[str]) -> None:
+        dates = [date.fromisoformat(text.strip()) for text in texts if _is_date(text)]
+        self.first = min(dates, default=None)
+
+    def number(self, node: Scalar) -> int | None:
+        """The day's number, None after a problem was logged."""
+        text = node.text.strip()
+        plain = _DAY.fullmatch(text)
+        place = Place(self.file, node.line, node.column)
+        if self.first is not None and not plain:
+            try:
+                return (date.fromisoformat(parse_date(text)) - self.first).days + 1
+            except Trouble as trouble:
+                self.log.add(trouble.at(place))
+                return None
+        if plain and self.first is None and 1 <= int(plain[1]) <= MOST_DAYS:
+            return int(plain[1])
+        if plain and self.first is not None:
+            self.log.error(
+                place, "mixed-days", f"expected a date like the other days, found '{short(text)}'", "2026-06-12"
+            )
+        else:
+            self.log.error(
+                place,
+                "bad-day",
+                f"expected 'day 1' to 'day {MOST_DAYS}' or a date, found '{short(text)}'",
+                "write 'day 1', or a date as 2026-06-12",
+            )
+        return None
+
+
+def _is_date(text: str) -> bool:
+    try:
+        parse_date(text)
+    except Trouble:
+        return False
+    return True
+
+
+def _people(fields: Fields, node: Mapping) -> tuple[Person, ...]:
+    found = fields.node("people")
+    example = "people: {Hanne: {energy: 1900-2200 kcal, protein: 110 g..}}"
+    if found is None or (isinstance(found, Mapping) and not found.entries):
+        where = node if "people" not in fields.entries else fields.entries["people"][0]
+        fields.problem(where, "no-people", "expected at least one person in the plan, found none", example)
+        return ()
+    if isinstance(found, Sequence):
+        names = {item.text.strip(): (item, Scalar("", item.line, item.column, True)) for item in found.items
+                 if isinstance(item, Scalar)}  # fmt: skip
+        found = Mapping(dict(names), found.line, found.column)
+    if not isinstance(found, Mapping):
+        fields.problem(found, "wrong-type", f"expected people by name, found {described(found)}", example)
+        return ()
+    if len(found.entries) > MOST_PEOPLE:
+        fields.problem(
+            found, "too-many-people", f"expected at most {MOST_PEOPLE} people, found {len(found.entries)}", "split it"
+        )
+        return ()
+    people: list[Person] = []
+    inner = Fields(found, fields.file, fields.log)
+    for key, value in found.entries.values():
+        name = inner.plain(key, "a person's name", 60)
+        if not name:
+            fields.problem(key, "no-name", "expected a person's name, found nothing", "any name will do")
+            continue
+        people.append(Person(name, _targets(value, fields), fields.place(key)))
+    return tuple(people)
+
+
+def _targets(node: Node, fields: Fields) -> tuple[Target, ...]:
+    if isinstance(node, Scalar) and node.empty:
+        return ()
+    if not isinstance(node, Mapping):
+        fields.problem(
+            node,
+            "wrong-type",
+            f"expected targets, found {described(node)}",
+            "{energy: 1900-2200 kcal, protein: 110 g..}, or {} for none",
+        )
+        return ()
+    targets: list[Target] = []
+    for name, (key, value) in node.entries.items():
+        if not isinstance(value, Scalar):
+            fields.problem(
+                value, "wrong-type", f"expected a target, found {described(value)}", "energy: 1900-2200 kcal"
+            )
+            continue
+        try:
+            tag, low, high = parse_target(name.strip().lower(), value.text)
+        except Trouble as trouble:
+            fields.log.add(trouble.at(fields.place(key if trouble.code == "unknown-target" else value)))
+            continue
+        targets.append(Target(name.strip().lower(), tag, low, high, " ".join(value.text.split()), fields.place(value)))
+    return tuple(targets)
+
+
+class _Days:
+    def __init__(self, file: str, log: ProblemLog, people: tuple[Person, ...], calendar: Calendar) -> None:
+        self.file = file
+        self.log = log
+        self.people = [person.name for person in people]
+        self.calendar = calendar
+
+    def error(self, node: Node, code: str, message: str, hint: str) -> None:
+        self.log.error(Place(self.file, node.line, node.column), code, message, hint)
+
+    def read(self, fields: Fields, node: Mapping) -> tuple[PlanDay, ...]:
+        found = fields.node("days")
+        if not isinstance(found, Mapping) or not found.entries:
+            where: Node = node if "days" not in fields.entries else fields.entries["days"][0]
+            what = "none" if found is None or isinstance(found, Mapping) else described(found)
+            self.error(
+                where, "no-days", f"expected days with their meals, found {what}", "days: {day 1: {dinner: slug}}"
+            )
+            return ()
+        self.calendar.learn([key.text for key, _ in found.entries.values()])
+        days: dict[int, PlanDay] = {}
+        for key, value in found.entries.values():
+            number = self.calendar.number(key)
+            if number is None:
+                continue
+            if number in days:
+                self.error(
+                    key,
+                    "day-twice",
+                    f"expected day {number} once, found it again (first in line {days[number].place.line})",
+                    "put all meals of a day under one heading",
+                )
+                continue
+            if number > MOST_DAYS:
+                self.error(
+                    key,
+                    "plan-too-long",
+                    f"expected at most {MOST_DAYS} days from the first, found day {number}",
+                    "nothing cooked once keeps that long in this plan: make several plans",
+                )
+                continue
+            text = key.text.strip() if self.calendar.first is not None else ""
+            days[number] = PlanDay(number, text, self.meals(number, value), Place(self.file, key.line, key.column))
+        return tuple(days[number] for number in sorted(days))
+
+    def meals(self, day: int, node: Node) -> tuple[Serving, ...]:
+        if not isinstance(node, Mapping) or not node.entries:
+            if not (isinstance(node, Scalar) and node.empty):
+                self.error(node, "wrong-type", f"expected meals, found {described(node)}", "dinner: recipe-slug")
+            return ()
+        servings: list[Serving] = []
+        meals = Fields(node, self.file, self.log)
+        for key, value in node.entries.values():
+            meal = meals.plain(key, "a meal's name", 60)
+            for item in value.items if isinstance(value, Sequence) else [value]:
+                serving = self.serving(day, meal, item)
+                if serving is not None:
+                    servings.append(serving)
+        return tuple(servings)
+
+    def serving(self, day: int, meal: str, node: Node) -> Serving | None:
+        place = Place(self.file, node.line, node.column)
+        everyone = dict.fromkeys(self.people, 1.0)
+        if isinstance(node, Scalar) and not node.empty:
+            return Serving(day, meal, node.text.strip(), everyone, (), (), "", False, place)
+        if not isinstance(node, Mapping):
+            self.error(
+                node,
+                "wrong-type",
+                f"expected the slug of a recipe for {meal}, found {described(node)}",
+                f"{meal}: recipe-slug, or {meal}: {{recipe: slug, portions: 1.5}}",
+            )
+            return None
+        fields = Fields(node, self.file, self.log)
+        fields.only(SERVING_KEYS, "a meal")
+        before = len(self.log)
+        recipe = fields.text("recipe", 200)
+        if not recipe:
+            if len(self.log) == before:
+                self.error(node, "no-recipe", f"expected a recipe for {meal}, found none", "recipe: its-slug")
+            return None
+        return Serving(
+            day,
+            meal,
+            recipe,
+            self.portions(fields) or everyone,
+            self.named(fields, "swaps"),
+            self.named(fields, "toppings"),
+            fields.choice("keep", ("fridge", "freezer"), ""),
+            fields.flag("fresh"),
+            place,
+        )
+
+    def portions(self, fields: Fields) -> dict[str, float]:
+        """Person -> portions; {} where every person has one."""
+        node = fields.node("portions")
+        if node is None:
+            return {}
+        if isinstance(node, Scalar):
+            each = fields.number("portions", 0, 50, "portions for each person, as in 1 or 1.5", above=True)
+            return {} if each is None else dict.fromkeys(self.people, each)
+        if not isinstance(node, Mapping):
+            fields.problem(node, "wrong-type", f"expected portions, found {described(node)}", "portions: {Hanne: 1.5}")
+            return {}
+        inner = Fields(node, self.file, self.log)
+        found: dict[str, float] = {}
+        for name, (key, _) in node.entries.items():
+            if name.strip() not in self.people:
+                close = near(name.strip(), self.people, 1)
+                hint = f"did you mean '{close[0]}'?" if close else f"people are: {', '.join(self.people)}"
+                self.error(key, "unknown-person", f"expected a person of the plan, found '{short(name)}'", hint)
+                continue
+            number = inner.number(name, 0, 50, "how many portions, as in 1 or 1.5; leave away who eats none")
+            if number:
+                found[name.strip()] = number
+        if not found and len(node.entries):
+            self.error(node, "nobody-eats", "expected somebody to eat this, found nobody", "delete the meal")
+        return {name: found[name] for name in self.people if name in found}
+
+    def named(self, fields: Fields, key: str) -> tuple[Named, ...]:
+        node = fields.node(key)
+        if node is None:
+            return ()
+        items = node.items if isinstance(node, Sequence) else [node]
+        found: list[Named] = []
+        for item in items:
+            if not isinstance(item, Scalar) or item.empty:
+                self.error(item, "wrong-type", f"expected a food in '{key}', found {described(item)}", f"{key}: [food]")
+                continue
+            name = fields.plain(item, f"'{key}'", 200)
+            if name:
+                found.append(Named(name, fields.place(item)))
+        return tuple(found)
