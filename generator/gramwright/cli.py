@@ -81,6 +81,9 @@ def _parser() -> argparse.ArgumentParser:
     proof.add_argument("hub", metavar="HUB", type=Path)
     proof.add_argument("--workers", type=_count, default=None, help="processes to compute with")
 
+    proof.add_argument("--allergens", action="store_true", help="every recipe by allergen and state")
+    proof.add_argument("--why", nargs=2, metavar=("RECIPE", "ALLERGEN"), help="why a recipe has an allergen's state")
+
     publish = _command(commands, "publish", _publish, "bring the published site up to date")
     publish.add_argument("hub", metavar="HUB", type=Path)
     publish.add_argument("--out", type=Path, default=None, help="where the site goes (default: HUB/published)")
@@ -155,6 +158,8 @@ def _start(options: argparse.Namespace) -> Answer:
 
 
 def _proof(options: argparse.Namespace) -> Answer:
+    if options.allergens or options.why:
+        return _allergens(options)
     from gramwright.publishing.build import proof
 
     result = proof(options.hub, date.today(), workers=options.workers, progress=_progress("reading"))
@@ -162,6 +167,19 @@ def _proof(options: argparse.Namespace) -> Answer:
     lines = _problem_lines(result.problems)
     lines.append(f"{result.recipes} recipes, {_counted(result.problems)}")
     return code, {"recipes": result.recipes, "problems": [p.as_json() for p in result.problems]}, lines
+
+
+def _allergens(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing.allergen_table import allergen_table, reasons, why_json, why_lines
+
+    table = allergen_table(options.hub, date.today())
+    code = PROBLEMS if table.has_errors else FINE
+    problems = [p.as_json() for p in table.problems]
+    if options.why:
+        found = reasons(table, *options.why)
+        return code, {**why_json(*found), "problems": problems}, [*_problem_lines(table.problems), *why_lines(*found)]
+    data = {"allergens": table.as_json(), "problems": problems}
+    return code, data, [*_problem_lines(table.problems), *table.as_lines()]
 
 
 def _publish(options: argparse.Namespace) -> Answer:

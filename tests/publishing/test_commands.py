@@ -168,3 +168,19 @@ def test_two_publishes_at_once_the_second_is_refused(hub: Hub, run: Run) -> None
     assert code == 1
     assert data["problems"][0]["code"] == "publish-running"
     assert run("publish", hub.root)[0] == 0
+
+
+def test_every_allergen_cell_has_a_reason(hub: Hub, run: Run) -> None:
+    code, data = run("proof", hub.root, "--allergens")
+    assert code == 0
+    assert data["allergens"]["porridge"]["milk"] == "contains"
+    assert data["allergens"]["porridge"]["eggs"] == "not_recorded"
+    code, why = run("proof", hub.root, "--why", "fruit-bowl", "milk")
+    assert (code, why["state"]) == (0, "contains")
+    (because,) = why["because"]
+    assert because["food"] == "test-milk"
+    assert because["table"] == "foods/own.csv:3"
+    assert because["row"].startswith("recipes/porridge.md:14")
+    code, data = run("proof", hub.root, "--why", "fruit-bowl", "mlik")
+    assert code == 1
+    assert "milk" in data["problems"][0]["hint"]
