@@ -6,13 +6,13 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 OUT ?= site_demo/published
 
-.PHONY: demo test unit check bench chromium wheel clean
+.PHONY: demo test unit check bench chromium open-tables wheel clean
 
 demo: $(READY)
 	$(BIN)/gramwright publish site_demo --out $(OUT)
 	@echo "open $(abspath $(OUT))/index.html"
 
-test: $(READY) chromium
+test: $(READY) chromium open-tables
 	$(BIN)/pytest
 
 unit: $(READY)
@@ -26,9 +26,13 @@ check: $(READY)
 
 bench: $(READY)
 	$(BIN)/python bench/publish_bench.py
+	$(BIN)/python bench/import_bench.py
 
 chromium:
 	@sh .ci/chromium
+
+open-tables:
+	@sh .ci/open-tables
 
 wheel: $(READY)
 	$(BIN)/python -m hatchling build -t wheel

@@ -23,7 +23,7 @@ def check(table: Table) -> Iterator[Finding]:
         least = int(table.thresholds.units["foods"])
         if typical is not None and len(above) >= least:
             middle = statistics.median(amount for _, amount in above)
-            if _slip(table, middle / typical):
+            if _far(table, middle / typical):
                 yield _shared(table, "column", f"the column {tag}", above, tag, middle, typical)
                 continue
         yield from _groups(table, tag, above, typical, least)
@@ -41,7 +41,7 @@ def _groups(
         logs = [math.log10(amount) for _, amount in members]
         middle, usual = spread(logs, table.thresholds.units["narrow"])
         median = 10**middle
-        if typical is not None and _slip(table, median / typical):
+        if typical is not None and _far(table, median / typical):
             yield _shared(table, f"group:{group}", f"{tag} of the group {group}", members, tag, median, typical)
             continue
         for (food, amount), log in zip(members, logs, strict=True):
@@ -59,8 +59,11 @@ def _groups(
 
 def _slip(table: Table, ratio: float) -> bool:
     """Whether two figures stand about a thousand to one."""
-    rules = table.thresholds.units
-    return rules["from"] <= max(ratio, 1 / ratio) <= rules["to"]
+    return _far(table, ratio) and max(ratio, 1 / ratio) <= table.thresholds.units["to"]
+
+
+def _far(table: Table, ratio: float) -> bool:
+    return max(ratio, 1 / ratio) >= table.thresholds.units["from"]
 
 
 def _shared(
