@@ -90,6 +90,10 @@ def _parser() -> argparse.ArgumentParser:
     publish.add_argument("--workers", type=_count, default=None, help="processes to compute with")
     publish.add_argument("--all", action="store_true", help="make every page anew")
 
+    preview = _command(commands, "preview", _preview, "serve the hub on the loopback address, refresh as files change")
+    preview.add_argument("hub", metavar="HUB", type=Path)
+    preview.add_argument("--port", type=_count, default=None, help="where to listen (default: 8377)")
+
     correct = _command(commands, "correct", _correct, "correct a figure of a food, log it, say what changes")
     correct.add_argument("hub", metavar="HUB", type=Path)
     correct.add_argument("food", metavar="FOOD")
@@ -210,6 +214,23 @@ def _publish(options: argparse.Namespace) -> Answer:
     )
     lines.append(f"the site is in {result.out}")
     return FINE, data, lines
+
+
+def _preview(options: argparse.Namespace) -> Answer:
+    import time
+
+    from gramwright.publishing.preview import PORT, Preview
+
+    def tell(text: str) -> None:
+        print(text, file=sys.stderr, flush=True)
+
+    with Preview(options.hub, options.port or PORT, tell) as running:
+        tell(f"{running.address} shows {options.hub}; end it with Ctrl-C")
+        try:
+            while True:
+                time.sleep(3600)
+        except KeyboardInterrupt:
+            return FINE, {"address": running.address, "problems": []}, []
 
 
 def _correct(options: argparse.Namespace) -> Answer:

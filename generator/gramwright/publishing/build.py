@@ -51,34 +51,36 @@ def publish(
     workers: int | None = None,
     everything: bool = False,
     progress: Progress | None = None,
+    working: Path | None = None,
 ) -> Result:
     """Brings the site in `out` up to date with the hub in `root`.
 
-    Problems of the content are in the result, and then nothing was changed. Raises Trouble 'no-hub',
+    `working`: where the working state lies (default: the hub's `.gramwright`). Problems of the content are in the
+    result, and then nothing was changed. Raises Trouble 'no-hub',
     'foreign-files', 'output-in-hub', 'publish-running' and OSError when the machine refuses.
     """
     begun = time.perf_counter()
     hub = scan(root)
-    out = output_folder(root, out)
-    working = root / WORKING
+    out = output_folder(root, out) if working is None or out is None else out.resolve()
+    working = root / WORKING if working is None else working
     with _alone(working):
         try:
-            return _publish(hub, today, out, workers, everything, progress, begun)
+            return _publish(hub, today, out, working, workers, everything, progress, begun)
         except tree.PublishedFileMissing:
-            return _publish(hub, today, out, workers, True, progress, begun)
+            return _publish(hub, today, out, working, workers, True, progress, begun)
 
 
 def _publish(
     hub: HubFiles,
     today: date,
     out: Path,
+    working: Path,
     workers: int | None,
     everything: bool,
     progress: Progress | None,
     begun: float,
 ) -> Result:
     """One publish. Raises PublishedFileMissing when somebody took a published file away that was to be kept."""
-    working = hub.root / WORKING
     state = None if everything else _trusted_state(working, out)
     marks = (house_digest(hub), tables_digest(hub))
     if state is not None and _nothing_changed(state, hub, marks, today):
