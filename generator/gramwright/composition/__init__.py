@@ -13,6 +13,6 @@
     resolve.resolve(page, table, system, log, dish_of) -> tuple[Ingredient, ...] | None
         dish_of(slug) -> Dish                  raises Trouble 'unknown-recipe' / 'recipe-cycle'
     library.load_shipped(vocabulary, log) -> tuple[list[Food], list[MeasureLine]]
-    audit.audit(foods) -> list[Finding]
-    imports.*                                  public table layouts -> our CSV
+    audit.audit(foods, today) -> list[Finding]   one check a file; thresholds and explanations are content/audit
+    imports.layouts, imports.target            public table layouts -> our CSV, by the mapping files in content/imports
 """

@@ -11,6 +11,7 @@ problems of a file are reported in one run.
     pages.read_draft(text, file, log) -> RecipePage | None    as far as it can be read, also with errors
     tables.read_foods(text, file, log, vocabulary, today) -> list[Food]     columns of a problem: cells, from 1
     tables.read_measures(text, file, log) -> list[MeasureLine]
+    packs.read_packs(text, file, log, vocabulary) -> tuple[list[Food], list[MeasureLine]]   bought packs as printed
     vocabulary.load() -> Vocabulary    allergen ids and synonyms, kinds, states, groups
     yaml_nodes.parse(text, file, log, first_line) -> Node | None    YAML with places; no aliases
     fields.Fields(mapping, file, log)  the values of a mapping by key: texts, numbers, lists, dates
