@@ -380,7 +380,7 @@ def test_damaged_columns_show_nothing(tmp_path: Path) -> None:
     files = search.build(cards, ALLERGENS)
     name = search.names(files).columns
     text = files[name].decode()
-    at = text.index('"kcal",') + 9
+    at = text.index('"kcal":') + 9
     (tmp_path / "columns.js").write_text(text[:at] + text[at + 1 :], encoding="utf-8")
     code = "find.core.open(find.columns)"
     node = shutil.which("node")

@@ -57,8 +57,9 @@
 
   // ------------------------------------------------------------ reading the columns
 
-  const GRADED = new Int32Array(4097);
-  for (let packed = 0; packed < GRADED.length; packed++) GRADED[packed] = packed <= 100 ? packed - 1 : (packed - 91) * 10;
+  /** A graded step (fine up to 100, ten times as wide beyond) in its fine steps, and back; whole numbers only. */
+  const fine = (step) => (step < 100 ? step : (step - 90) * 10);
+  const graded = (amount) => (amount < 100 ? amount : 90 + Math.floor((amount + 5) / 10));
 
   /**
    * Takes the first data file's content, gives the index that `query` asks.
@@ -67,7 +68,7 @@
    */
   function open(packed) {
     const count = packed.recipes;
-    for (const [, text] of Object.values(packed.numbers)) {
+    for (const text of Object.values(packed.numbers)) {
       if (count && text.length % count) throw find.pack.damaged("a column's length");
     }
     return {
@@ -104,67 +105,52 @@
     return text ? once(index, `least ${name}`, () => find.pack.subset(text, index.count)) : null;
   }
 
-  const unpacked = (index, name) => find.pack.numbers(index.packed.numbers[name][1], index.count);
-
-  function whole(index, name) {
-    const column = unpacked(index, name);
-    for (let i = 0; i < column.length; i++) column[i]--;
-    return column;
-  }
+  const whole = (index, name) => find.pack.numbers(index.packed.numbers[name], index.count, 1);
 
   function stepped(index, name) {
-    const column = unpacked(index, name);
-    for (let i = 0; i < column.length; i++) {
-      column[i] = column[i] < GRADED.length ? GRADED[column[i]] : (column[i] - 91) * 10;
-    }
+    const column = whole(index, name);
+    for (let i = 0; i < column.length; i++) column[i] = fine(column[i]);
     return column;
   }
 
   /** Protein as shown: tenths below 10 g, whole grams from there on. */
   function protein(index) {
     const column = tenthsOfProtein(index).slice();
-    for (let i = 0; i < column.length; i++) if (column[i] >= 100) column[i] = ((column[i] + 5) / 10 | 0) * 10;
+    for (let i = 0; i < column.length; i++) if (column[i] >= 100) column[i] = Math.floor((column[i] + 5) / 10) * 10;
     return column;
   }
 
   const tenthsOfProtein = (index) => once(index, "tenths of protein", () => whole(index, "protein"));
 
-  /** Energy, kept as the difference from what the packed grams give. */
-  function energy(index) {
-    const column = unpacked(index, "kcal");
-    const [p, c, f, b] = [tenthsOfProtein(index), values(index, "carbohydrate"), values(index, "fat"), values(index, "fibre")];
-    const [kp, kc, kf, kb] = Object.values(KCAL_A_GRAM);
+  /** Carbohydrate, kept as the difference from what energy, protein, fat and fibre leave for it. */
+  function carbohydrate(index) {
+    const column = whole(index, "carbohydrate");
+    const [e, p, f, b] = [values(index, "kcal"), tenthsOfProtein(index), values(index, "fat"), values(index, "fibre")];
+    const { carbohydrate: kc, protein: kp, fat: kf, fibre: kb } = KCAL_A_GRAM;
     for (let i = 0; i < column.length; i++) {
-      const step = column[i] - 1;
-      if (step < 0) {
-        column[i] = -1;
-        continue;
-      }
-      const tenths =
-        (p[i] > 0 ? kp * p[i] : 0) + (c[i] > 0 ? kc * c[i] : 0) + (f[i] > 0 ? kf * f[i] : 0) + (b[i] > 0 ? kb * b[i] : 0);
-      column[i] = unzigzag(step) + Math.floor((tenths + 5) / 10);
+      if (column[i] < 0) continue;
+      const rest = 10 * Math.max(e[i], 0) - kp * Math.max(p[i], 0) - kf * Math.max(f[i], 0) - kb * Math.max(b[i], 0);
+      column[i] = fine(unzigzag(column[i]) + graded(Math.floor(Math.max(rest, 0) / kc)));
     }
     return column;
   }
 
   /** Time in all, kept as the difference from the time of work. */
   function longer(index) {
-    const column = unpacked(index, "total");
+    const column = whole(index, "total");
     const work = values(index, "hands_on");
-    for (let i = 0; i < column.length; i++) {
-      column[i] = column[i] === 0 ? -1 : unzigzag(column[i] - 1) + (work[i] > 0 ? work[i] : 0);
-    }
+    for (let i = 0; i < column.length; i++) if (column[i] >= 0) column[i] = unzigzag(column[i]) + Math.max(work[i], 0);
     return column;
   }
 
   const unzigzag = (number) => (number & 1 ? -((number + 1) >> 1) : number >> 1);
 
   const READ = {
+    kcal: whole,
     protein,
-    carbohydrate: stepped,
     fat: stepped,
     fibre: stepped,
-    kcal: energy,
+    carbohydrate,
     salt: stepped,
     hands_on: whole,
     total: longer,

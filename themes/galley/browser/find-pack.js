@@ -19,27 +19,21 @@
   /** @param {string} what */
   const damaged = (what) => new Error(`the index is damaged: ${what}`);
 
-  /** The value of every digit. @param {string} text @returns {Uint8Array} */
-  function digits(text) {
-    const values = encoder.encode(text);
-    for (let at = 0; at < values.length; at++) values[at] = VALUE[values[at]];
-    return values;
-  }
-
   /**
-   * A column of equal width.
-   * @param {string} text @param {number} count @returns {Int32Array}
+   * A column of equal width, every number less `by`.
+   * @param {string} text @param {number} count @param {number} [by] @returns {Int32Array}
    */
-  function numbers(text, count) {
+  function numbers(text, count, by = 0) {
     const column = new Int32Array(count);
     if (count === 0) return column;
     const planes = text.length / count;
     if (!Number.isInteger(planes) || planes === 0) throw damaged("a column's length");
-    const values = digits(text);
-    for (let plane = 0; plane < planes; plane++) {
-      const from = plane * count;
-      for (let i = 0; i < count; i++) column[i] = (column[i] << 6) | values[from + i];
+    const codes = encoder.encode(text);
+    const last = (planes - 1) * count;
+    for (let from = 0; from < last; from += count) {
+      for (let i = 0; i < count; i++) column[i] = (column[i] | VALUE[codes[from + i]]) << 6;
     }
+    for (let i = 0; i < count; i++) column[i] = (column[i] | VALUE[codes[last + i]]) - by;
     return column;
   }
 
@@ -48,13 +42,13 @@
    * @param {string} text @returns {Uint32Array}
    */
   function stream(text) {
-    const values = digits(text);
-    const found = new Uint32Array(values.length);
+    const codes = encoder.encode(text);
+    const found = new Uint32Array(codes.length);
     let count = 0;
     let number = 0;
     let shift = 0;
-    for (let at = 0; at < values.length; at++) {
-      const digit = values[at];
+    for (let at = 0; at < codes.length; at++) {
+      const digit = VALUE[codes[at]];
       number |= (digit & 31) << shift;
       if (digit < 32) {
         found[count++] = number;
@@ -89,11 +83,12 @@
       if (place >= count) throw damaged("a recipe that is not there");
       return bits;
     }
-    const values = digits(text);
-    for (let at = 0, place = 0; at < values.length; at++, place += 6) {
+    const codes = encoder.encode(text);
+    for (let at = 0, place = 0; at < codes.length; at++, place += 6) {
+      const digit = VALUE[codes[at]];
       const shift = place & 31;
-      bits[place >> 5] |= values[at] << shift;
-      if (shift > 26) bits[(place >> 5) + 1] |= values[at] >> (32 - shift);
+      bits[place >> 5] |= digit << shift;
+      if (shift > 26) bits[(place >> 5) + 1] |= digit >> (32 - shift);
     }
     return bits;
   }

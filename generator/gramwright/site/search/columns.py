@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 
 from gramwright.site.cards import Card
 from gramwright.site.search.pack import pack_numbers, pack_sets, pack_subset, zigzag
-from gramwright.site.search.shown import graded, graded_tenths, half_up, tenths, whole_minutes
+from gramwright.site.search.shown import graded, graded_tenths, half_up, regraded, tenths, whole_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,41 +37,39 @@ class NumberColumn:
     field: str
     """Field of Card."""
     pack: Callable[[float], int]
-    scale: str
-    """How the browser reads it: 'whole', 'tenths', 'graded' (0.1 up to 10), 'fine' (0.01 up to 1), 'kcal'
-    (whole, from what the grams give) or 'longer' (whole, from the time of work)."""
 
 
-KCAL = NumberColumn("kcal", "energy_kcal", half_up, "kcal")
-PROTEIN = NumberColumn("protein", "protein_g", tenths, "tenths")
-CARBOHYDRATE = NumberColumn("carbohydrate", "carbohydrate_g", graded, "graded")
-FAT = NumberColumn("fat", "fat_g", graded, "graded")
-FIBRE = NumberColumn("fibre", "fibre_g", graded, "graded")
-SALT = NumberColumn("salt", "salt_g", lambda amount: graded(amount, 100), "fine")
-HANDS_ON = NumberColumn("hands_on", "hands_on_min", whole_minutes, "whole")
-TOTAL = NumberColumn("total", "total_min", whole_minutes, "longer")
+KCAL = NumberColumn("kcal", "energy_kcal", half_up)
+PROTEIN = NumberColumn("protein", "protein_g", tenths)
+CARBOHYDRATE = NumberColumn("carbohydrate", "carbohydrate_g", graded)
+FAT = NumberColumn("fat", "fat_g", graded)
+FIBRE = NumberColumn("fibre", "fibre_g", graded)
+SALT = NumberColumn("salt", "salt_g", lambda amount: graded(amount, 100))
+HANDS_ON = NumberColumn("hands_on", "hands_on_min", whole_minutes)
+TOTAL = NumberColumn("total", "total_min", whole_minutes)
 
-NUMBERS = (PROTEIN, CARBOHYDRATE, FAT, FIBRE, KCAL, SALT, HANDS_ON, TOTAL)
+NUMBERS = (KCAL, PROTEIN, FAT, FIBRE, CARBOHYDRATE, SALT, HANDS_ON, TOTAL)
 """In the order the browser reads them: what another column is told by comes before it."""
 
 _Run = TypeVar("_Run", tuple[int, ...], tuple[str, ...])
 
-_FACTORS = ((PROTEIN, 4), (CARBOHYDRATE, 4), (FAT, 9), (FIBRE, 2))
+_FACTORS = ((PROTEIN, 4), (FAT, 9), (FIBRE, 2))
+_CARBOHYDRATE_FACTOR = 4
 """kcal a gram (Regulation (EU) 1169/2011, Annex XIV): only what a packed figure is told by, never what is shown."""
 
 
 def columns(cards: Sequence[Card], allergens: Sequence[AllergenChoice]) -> dict[str, Any]:
     """The first file's content.
 
-    Two figures are kept as the difference from what others say already: the
-    energy from the grams of what gives it, the total time from the time of
-    work. The shown figure comes out whole.
+    Two figures are kept as the difference from what others say already:
+    carbohydrate from what protein, fat and fibre leave of the energy, the
+    total time from the time of work. The shown figure comes out whole.
     """
     known = {column.name: _values(cards, column) for column in NUMBERS}
-    told = {KCAL.name: _told_energy(known, len(cards)), TOTAL.name: [value or 0 for value in known[HANDS_ON.name]]}
+    told = {CARBOHYDRATE.name: _rest(known), TOTAL.name: [value or 0 for value in known[HANDS_ON.name]]}
     return {
         "recipes": len(cards),
-        "numbers": {c.name: [c.scale, _number_column(known[c.name], told.get(c.name))] for c in NUMBERS},
+        "numbers": {c.name: _number_column(known[c.name], told.get(c.name)) for c in NUMBERS},
         "least": _at_least(cards),
         "meals": _combinations([keys(card.meals) for card in cards]),
         "tags": _sets([keys(card.tags) for card in cards]),
@@ -86,14 +84,17 @@ def _values(cards: Sequence[Card], column: NumberColumn) -> list[int | None]:
     return [None if value is None else column.pack(value) for value in values]
 
 
-def _told_energy(known: Mapping[str, Sequence[int | None]], count: int) -> list[int]:
-    """The kcal that the packed grams give, in whole numbers only so that the browser gets the very same."""
-    sums = [0] * count
+def _rest(known: Mapping[str, Sequence[int | None]]) -> list[int]:
+    """The graded grams of carbohydrate that would give what is left of the energy.
+
+    In whole numbers only, so that the browser gets the very same.
+    """
+    tenths_of_kcal = [10 * (energy or 0) for energy in known[KCAL.name]]
     for column, factor in _FACTORS:
         for place, step in enumerate(known[column.name]):
             if step is not None:
-                sums[place] += factor * (step if column.scale == "tenths" else graded_tenths(step))
-    return [(sum_of_tenths + 5) // 10 for sum_of_tenths in sums]
+                tenths_of_kcal[place] -= factor * (step if column is PROTEIN else graded_tenths(step))
+    return [regraded(max(rest, 0) // _CARBOHYDRATE_FACTOR) for rest in tenths_of_kcal]
 
 
 def _number_column(values: Sequence[int | None], told: Sequence[int] | None) -> str:

@@ -44,6 +44,11 @@ def graded_tenths(step: int) -> int:
     return step if step < 100 else (step - 90) * 10
 
 
+def regraded(steps: int) -> int:
+    """The step of `graded` for so many fine steps."""
+    return steps if steps < 100 else 90 + (steps + 5) // 10
+
+
 def ungraded(step: int, per_unit: int = 10) -> float:
     """The amount that a step of `graded` stands for."""
     return graded_tenths(step) / per_unit
