@@ -79,6 +79,7 @@ class Band:
 def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
     """Every page of every list."""
     words = theme.words
+    cards = search.in_order(cards)
     rule = found_view.hub_ruling(cards)
     rows = _rows(theme, cards, rule)
     files: dict[str, bytes] = {}
@@ -93,6 +94,7 @@ def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
 def shelves(theme: Theme, cards: Sequence[Card], root: str) -> tuple[Shelf, ...]:
     """Links to every list, for the find page; `root` leads to the top of the site."""
     words = theme.words
+    cards = search.in_order(cards)
     protein = protein_band(cards, words)
     kinds = [
         (words("find.by_energy"), energy_bands(cards, words)),
@@ -108,10 +110,10 @@ def shelves(theme: Theme, cards: Sequence[Card], root: str) -> tuple[Shelf, ...]
 
 
 def energy_bands(cards: Sequence[Card], words: Words) -> list[Band]:
-    """Bands of WIDTH kcal that have recipes, lowest first; then the recipes whose energy is not known."""
+    """Takes cards by title. Bands of WIDTH kcal, lowest first; then the recipes whose energy is not known."""
     found: dict[int, list[Card]] = {}
-    unknown = [card for card in search.in_order(cards) if card.energy_kcal is None]
-    for card in search.in_order(cards):
+    unknown = [card for card in cards if card.energy_kcal is None]
+    for card in cards:
         if card.energy_kcal is not None:
             found.setdefault(min(half_up(card.energy_kcal) // WIDTH * WIDTH, TOP), []).append(card)
     made = []
@@ -136,18 +138,18 @@ def _by_energy(card: Card) -> tuple[bool, int]:
 
 
 def protein_band(cards: Sequence[Card], words: Words) -> Band:
-    """Every recipe whose protein in 100 kcal is known, highest first."""
-    ratios = [(found_view.ratio(card), card) for card in search.in_order(cards)]
+    """Takes cards by title. Every recipe whose protein in 100 kcal is known, highest first."""
+    ratios = [(found_view.ratio(card), card) for card in cards]
     known = sorted(((share, card) for share, card in ratios if share is not None), key=lambda pair: -pair[0])
     title = words("find.protein_title")
     return Band("find/protein/index.html", title, title, words("find.protein_text"), tuple(card for _, card in known))
 
 
 def tag_bands(cards: Sequence[Card], words: Words) -> list[Band]:
-    """One list a tag, by the tag's name; a tag is called as it was first written."""
+    """Takes cards by title. One list a tag, by the tag's name; a tag is called as it was first written."""
     found: dict[str, list[Card]] = {}
     called: dict[str, str] = {}
-    for card in search.in_order(cards):
+    for card in cards:
         for name in card.tags:
             called.setdefault(search.key(name), name)
         for tag in search.keys(card.tags):

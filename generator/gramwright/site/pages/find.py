@@ -18,9 +18,8 @@ from gramwright.site import found_view, search
 from gramwright.site.cards import Card
 from gramwright.site.found_view import FoundView
 from gramwright.site.pages import bands, listing
-from gramwright.site.panel_view import PIECE_KEYS
 from gramwright.site.structured import encode
-from gramwright.site.theme import Theme, safe_path
+from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
 PATH = "find/index.html"
@@ -98,31 +97,30 @@ def index(theme: Theme, cards: Sequence[Card], also: Mapping[str, Sequence[str]]
 
 def render(theme: Theme, cards: Sequence[Card], files: Mapping[str, bytes]) -> dict[str, bytes]:
     """The page; `files` is what `index` gave."""
+    cards = search.in_order(cards)
     words = theme.words
     root = theme.root(PATH)
     names = allergen_names(theme)
     rule = found_view.hub_ruling(cards)
     data = search.names(files)
-    tags = _named_choices(cards, "tags")
+    meals, tags, diets = _meals(cards, words), _tags(cards), _diets(cards, words)
     view = FindView(
         count=words("find.count", n=len(cards)),
         first_fields=tuple(_field(name, words) for name in FIRST_FIELDS),
         more_fields=tuple(_field(name, words) for name in MORE_FIELDS),
-        meals=tuple(
-            ChoiceView(meal.key, meal.name, words.number(len(meal.cards))) for meal in listing_meals(cards, words)
-        ),
+        meals=meals,
         allergens=_allergens(theme, cards),
-        diets=_diets(cards, words),
+        diets=diets,
         tags=tuple(tags[:FIRST_TAGS]),
         more_tags=tuple(tags[FIRST_TAGS:]),
         sorts=tuple(SortView(sort, words(f"find.sorts.{sort}")) for sort in SORTS),
         dishes=tuple(
-            found_view.found_view(card, words, names, root, rule) for card in search.in_order(cards)[:FIRST_ROWS]
+            found_view.found_view(card, words, names, root, rule) for card in cards[:FIRST_ROWS]
         ),
         blank=found_view.BLANK,
         scale=words("find.scale", end=words.number(rule.end)),
         shelves=bands.shelves(theme, cards, root),
-        words=Markup(encode(_said(theme, cards, names, rule.end))),
+        words=Markup(encode(_said(theme, meals, tags, diets, names, rule.end, len(cards)))),
         data=(root + data.columns, root + data.titles),
         words_file=root + data.words,
         search_folder=f"{root}{search.FOLDER}/",
@@ -146,17 +144,12 @@ def allergen_names(theme: Theme) -> dict[str, str]:
     return {entry.id: entry.name(language) for entry in rules.order}
 
 
-@dataclass(frozen=True, slots=True)
-class KeyedMeal:
-    key: str
-    name: str
-    cards: tuple[Card, ...]
-
-
-def listing_meals(cards: Sequence[Card], words: Words) -> list[KeyedMeal]:
+def _meals(cards: Sequence[Card], words: Words) -> tuple[ChoiceView, ...]:
     """The meals that the recipes name, in the order of a day."""
-    found = listing.meals(cards, words)
-    return [KeyedMeal(meal.path.split("/")[1], meal.name, meal.cards) for meal in found]
+    return tuple(
+        ChoiceView(meal.path.split("/")[1], meal.name, words.number(len(meal.cards)))
+        for meal in listing.meals(cards, words)
+    )
 
 
 def _field(name: str, words: Words) -> FieldView:
@@ -170,14 +163,15 @@ def _field(name: str, words: Words) -> FieldView:
     )
 
 
-def _named_choices(cards: Sequence[Card], field: str) -> list[ChoiceView]:
-    """Choices by key, the most frequent first; each is called as it was first written."""
+def _tags(cards: Sequence[Card]) -> list[ChoiceView]:
+    """Tags by key, the most frequent first; each is called as it was first written."""
     counts: dict[str, int] = {}
     called: dict[str, str] = {}
-    for card in search.in_order(cards):
-        for name in getattr(card, field):
+    for card in cards:
+        names = card.tags
+        for name in names:
             called.setdefault(search.key(name), name)
-        for key in search.keys(getattr(card, field)):
+        for key in search.keys(names):
             counts[key] = counts.get(key, 0) + 1
     ordered = sorted(counts, key=lambda key: (-counts[key], key))
     return [ChoiceView(key, called[key], str(counts[key])) for key in ordered]
@@ -220,26 +214,26 @@ def _diets(cards: Sequence[Card], words: Words) -> tuple[ChoiceView, ...]:
     )
 
 
-def _said(theme: Theme, cards: Sequence[Card], names: Mapping[str, str], end: float) -> dict[str, Any]:
+def _said(
+    theme: Theme,
+    meals: Sequence[ChoiceView],
+    tags: Sequence[ChoiceView],
+    diets: Sequence[ChoiceView],
+    names: Mapping[str, str],
+    end: float,
+    count: int,
+) -> dict[str, Any]:
     """What the script needs to know beside the index."""
     words = theme.words
     offered = search.offered(theme.settings.rule_set, theme.settings.language)
-    classes = {a.id: words.get(f"find.classes.{a.id}", a.id) for a in offered if a.members}
     return {
         "language": theme.settings.language,
         "says": {key: text for key, text in words.texts.items() if key.startswith(_SAID)},
         "allergens": dict(names),
-        "classes": classes,
-        "meals": {meal.key: meal.name for meal in listing_meals(cards, words)},
-        "tags": {choice.id: choice.name for choice in _named_choices(cards, "tags")},
-        "diets": {choice.id: choice.name for choice in _diets(cards, words)},
-        "pieces": list(PIECE_KEYS),
+        "classes": {a.id: words.get(f"find.classes.{a.id}", a.id) for a in offered if a.members},
+        "meals": {choice.id: choice.name for choice in meals},
+        "tags": {choice.id: choice.name for choice in tags},
+        "diets": {choice.id: choice.name for choice in diets},
         "ruleEnd": end,
-        "recipes": len(cards),
-        "firstRows": FIRST_ROWS,
+        "recipes": count,
     }
-
-
-def recipe_link(slug: str) -> str:
-    """A recipe's page from the top of the site, as the script writes it."""
-    return f"recipes/{safe_path(slug)}/index.html"

@@ -11,6 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from gramwright.site.cards import Card
@@ -110,6 +111,7 @@ def _at_least(cards: Sequence[Card]) -> dict[str, str]:
     return {name: bits for name, bits in packed.items() if bits}
 
 
+@lru_cache(maxsize=8192)
 def key(name: str) -> str:
     """A meal or a tag as the index and an address know it: 'One tray' gives 'one-tray'."""
     return re.sub(r"[\W_]+", "-", name.casefold()).strip("-")

@@ -13,10 +13,16 @@ import math
 from decimal import ROUND_HALF_UP, Decimal
 
 _ONE = Decimal(1)
+_FAR = 1e-6
+"""So far from a half that binary and decimal arithmetic round alike."""
 
 
 def half_up(amount: float, per_unit: int = 1) -> int:
     """The nearest whole number of 1/per_unit steps, half up from the decimal as written; never below 0."""
+    steps = amount * per_unit + 0.5
+    nearest = math.floor(steps)
+    if _FAR < steps - nearest < 1 - _FAR:
+        return max(0, nearest)
     return max(0, int((Decimal(repr(amount)) * per_unit).quantize(_ONE, ROUND_HALF_UP)))
 
 
