@@ -36,7 +36,9 @@ def make_folder(folder: Path, foods: int, nutrients: int = 60) -> None:
         out.write('"id","code","description"\n')
         out.writelines(f'"{at}","0{at}00","Category {at}"\n' for at in range(5))
     with (folder / "food_nutrient.csv").open("w") as out:
-        out.write('"id","fdc_id","nutrient_id","amount","data_points","derivation_id","min","max","median","footnote"\n')
+        out.write(
+            '"id","fdc_id","nutrient_id","amount","data_points","derivation_id","min","max","median","footnote"\n'
+        )
         serial = 0
         for at in range(foods):
             for place in range(nutrients):
@@ -44,7 +46,9 @@ def make_folder(folder: Path, foods: int, nutrients: int = 60) -> None:
                 amount = f"{rng.random() * 30:.3f}"
                 out.write(f'"{serial}","{100000 + at}","{1000 + place}","{amount}","0","{place % 3}","","","",""\n')
     with (folder / "food_nutrient_derivation.csv").open("w") as out:
-        out.write('"id","code","description"\n"0","A","Analytical"\n"1","BFZN","Based on another"\n"2","NC","Calculated"\n')
+        out.write(
+            '"id","code","description"\n"0","A","Analytical"\n"1","BFZN","Based on another"\n"2","NC","Calculated"\n'
+        )
     with (folder / "food_portion.csv").open("w") as out:
         out.write('"id","fdc_id","seq_num","amount","measure_unit_id","portion_description","modifier","gram_weight"\n')
         for at in range(foods):
@@ -65,7 +69,9 @@ def main() -> None:
         again = time.process_time() - begun
         size = (folder / "fdc.csv").stat().st_size
     taken = result.foods.added if result.foods else 0
-    print(f"{taken:,} foods x 60 nutrients: first {first:.2f} CPU s, again {again:.2f} CPU s; table {size / 1e6:.1f} MB")
+    print(
+        f"{taken:,} foods x 60 nutrients: first {first:.2f} CPU s, again {again:.2f} CPU s; table {size / 1e6:.1f} MB"
+    )
 
 
 if __name__ == "__main__":

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from audit_make import PLAIN, TODAY, codes, findings, table
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.composition.audit_make import PLAIN, TODAY, codes, findings, table
 
 from gramwright.composition.audit import CHECKS, audit, thresholds
 from gramwright.composition.audit.explained import read_explained, sort_out
