@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import shutil
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, event, given, settings
+from hypothesis import strategies as st
 
 from gramwright.composition.imports import layouts, target
 from gramwright.composition.imports.records import Imported
@@ -268,3 +271,50 @@ def test_unknown_layouts_name_the_nearest() -> None:
     assert caught.value.code == "unknown-layout"
     assert "usda-fdc" in caught.value.hint
     assert layouts.available() == ("ifct2017", "usda-fdc")
+
+
+ANY_CELL = st.text(st.characters(codec="utf-8"), max_size=14) | st.sampled_from(
+    ["1,5", "<0.5", "Tr", "# a", '"', "a;b", "<b>x</b>", "2020-02-30", "\x00", "1e9", "9" * 20, "(3)", "1/0 cup"]
+)
+
+
+@given(st.lists(st.tuples(*[ANY_CELL] * 7), max_size=8))
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_whatever_a_table_holds_ours_reads_without_a_problem(tmp_path: Path, rows: list[tuple[str, ...]]) -> None:
+    mapping = tmp_path / "m.yaml"
+    mapping.write_text(
+        "id: {prefix: t, column: code}\n"
+        "columns: {name: name, group: group, state: group, updated: date, aliases: name, note: date}\n"
+        "fixed: {source: me}\ncomponents: {PROCNT_g: a, NA_mg: {column: a, unit: g}, density_g_ml: a, refuse_pct: b}\n"
+        "measures: {volumes: us, columns: [{portion: name, grams: b}, {portion: b, grams: a}]}\n",
+        encoding="utf-8",
+    )
+    table = tmp_path / "t.csv"
+    with table.open("w", encoding="utf-8", newline="") as out:
+        writer = csv.writer(out)
+        writer.writerow(["code", "name", "group", "date", "a", "b", "c"])
+        writer.writerows(rows)
+    log = ProblemLog()
+    layout = layouts.load_layout(str(mapping), log)
+    assert layout is not None
+    try:
+        imported = layouts.read(layout, table, log)
+    except Trouble as trouble:  # a NUL, an endless quote
+        event(trouble.code)
+        return
+    foods = target.merge_foods(imported, layout, None, "x.csv").text
+    measures = target.merge_measures(imported, layout, None, "m.csv").text
+    read_log = ProblemLog()
+    found = read_foods(foods, "x.csv", read_log, vocabulary.load())
+    read_measures(measures, "m.csv", read_log)
+    assert [f"{problem.place} {problem.message}" for problem in read_log] == []
+    assert len(found) == len(imported.foods)
+    assert target.merge_foods(imported, layout, foods, "x.csv").text == foods
+    assert target.merge_measures(imported, layout, measures, "m.csv").text == measures
+
+
+def test_measures_name_spoons_that_there_are() -> None:
+    log = ProblemLog()
+    lines = read_measures("food,measure,grams,source,volumes\na,tbsp,15,me,us\nb,tbsp,15,me,moon\n", "m.csv", log)
+    assert [line.volumes for line in lines] == ["us"]
+    assert [(problem.code, problem.place.line, problem.place.column) for problem in log] == [("unknown-choice", 3, 5)]
