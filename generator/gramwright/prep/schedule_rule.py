@@ -1,0 +1,321 @@
+"""Takes a network, gives start times by priority rules: the scheduler that needs nothing installed.
+
+Serial schedule generation: activities are placed one by one, the one with the longest chain behind it first, each at
+the earliest minute that order, lags and resources allow. Where a maximal lag cannot be kept, the activity that bounds
+it is moved later and the generation starts again. Each schedule is improved by justification (placed again from the
+end backwards, then forwards). Several priority orders are tried, some of them shaken by a fixed random sequence;
+the best schedule by (length, idle hand time, starts) is kept. The same network gives the same schedule.
+
+Rules: Kolisch (1996), serial and parallel generation schemes; Valls, Ballestin, Quintanilla (2005), justification;
+Franck, Neumann, Schwindt (2001), unscheduling steps for maximal lags - all from memory.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import chain
+
+from gramwright.prep.schedule_network import HANDS, Activity, Network, compatible
+
+FAR = 1 << 30
+TRIES = 24
+"""Shaken priority orders tried beside the plain ones."""
+
+Starts = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A feasible schedule: start minutes, and the oven of every activity that has one (else -1)."""
+
+    starts: Starts
+    ovens: tuple[int, ...]
+
+
+def length(network: Network, placed: Placed) -> int:
+    return max(start + a.duration for start, a in zip(placed.starts, network.activities, strict=True))
+
+
+def hand_times(network: Network, starts: Sequence[int]) -> list[tuple[int, int, int]]:
+    """(start, end, cooks) of all hands-on work."""
+    return [
+        (start + demand.begin, start + demand.end, demand.amount)
+        for start, activity in zip(starts, network.activities, strict=True)
+        for demand in activity.demands
+        if demand.resource == HANDS
+    ]
+
+
+def idle(network: Network, starts: Sequence[int]) -> int:
+    """Hand minutes without work between the first and the last hands-on moment, over all cooks."""
+    work = hand_times(network, starts)
+    if not work:
+        return 0
+    span = max(end for _, end, _ in work) - min(start for start, _, _ in work)
+    return span * network.capacities[HANDS] - sum((end - start) * cooks for start, end, cooks in work)
+
+
+def rank(network: Network, placed: Placed) -> tuple[int, int, int, Starts]:
+    """What makes a schedule better: shorter, less idle, earlier; then any fixed order."""
+    return length(network, placed), idle(network, placed.starts), sum(placed.starts), placed.starts
+
+
+def earliest(network: Network) -> list[int] | None:
+    """The earliest starts that the lags alone allow; None when they contradict one another."""
+    count = len(network.activities)
+    starts = [0] * count
+    arcs = network.arcs()
+    for _ in range(count + 1):
+        changed = False
+        for i, j, lag in arcs:
+            if starts[i] + lag > starts[j]:
+                starts[j] = starts[i] + lag
+                changed = True
+        if not changed:
+            return starts
+    return None
+
+
+def tails(network: Network) -> list[int]:
+    """Minutes from each activity's start to the end of everything, by the lags alone."""
+    back = earliest(network.mirrored())
+    if back is None:
+        return [0] * len(network.activities)
+    return [start + activity.duration for start, activity in zip(back, network.activities, strict=True)]
+
+
+def lower_bound(network: Network) -> int:
+    """No schedule is shorter: the longest chain, and each resource's work between its shortest head and tail."""
+    heads = earliest(network)
+    if heads is None:
+        return 0
+    behind = tails(network)
+    best = max((head + tail for head, tail in zip(heads, behind, strict=True)), default=0)
+    work: dict[str, tuple[int, int, int]] = {}
+    for index, activity in enumerate(network.activities):
+        for demand in activity.demands:
+            total, head, tail = work.get(demand.resource, (0, FAR, FAR))
+            work[demand.resource] = (
+                total + demand.amount * (demand.end - demand.begin),
+                min(head, heads[index] + demand.begin),
+                min(tail, behind[index] - demand.end),
+            )
+    for name, (total, head, tail) in sorted(work.items()):
+        best = max(best, head + -(-total // network.capacities[name]) + tail)
+    return best
+
+
+def schedule(network: Network) -> Placed | None:
+    """The best schedule found; None when no try kept every maximal lag (there may still be one)."""
+    behind = tails(network)
+    count = len(network.activities)
+    mirror = network.mirrored()
+    bound = lower_bound(network)
+    shake = random.Random(20)
+    plain: list[list[float]] = [
+        [float(tail) for tail in behind],
+        [float(count - index) for index in range(count)],
+        [tail - 0.5 * activity.duration for tail, activity in zip(behind, network.activities, strict=True)],
+    ]
+    best: Placed | None = None
+    shaken = ([tail * (0.6 + 0.8 * shake.random()) for tail in behind] for _ in range(TRIES))
+    for weights in chain(plain, shaken):
+        for placed in _improved(network, mirror, weights):
+            if best is None or rank(network, placed) < rank(network, best):
+                best = placed
+        if best is not None and length(network, best) == bound and not idle(network, best.starts):
+            break
+    return best
+
+
+def _improved(network: Network, mirror: Network, weights: list[float]) -> list[Placed]:
+    """The schedule of one priority order, with what justification and later first hands make of it."""
+    placed = generate(network, weights)
+    if placed is None:
+        return []
+    found = [placed]
+    for _ in range(3):
+        ends = [start + a.duration for start, a in zip(placed.starts, network.activities, strict=True)]
+        backwards = generate(mirror, [float(end) for end in ends])
+        if backwards is None:
+            break
+        total = length(mirror, backwards)
+        late = [total - start - a.duration for start, a in zip(backwards.starts, network.activities, strict=True)]
+        found.append(Placed(tuple(late), backwards.ovens))
+        work = hand_times(network, late)
+        if work:
+            begin = min(start for start, _, _ in work)
+            release = [
+                begin if any(d.resource == HANDS for d in activity.demands) else 0 for activity in network.activities
+            ]
+            later = generate(network, [float(-start) for start in late], release)
+            if later is not None:
+                found.append(later)
+        again = generate(network, [float(-start) for start in late])
+        if again is None or length(network, again) >= length(network, placed):
+            if again is not None:
+                found.append(again)
+            break
+        placed = again
+        found.append(placed)
+    return found
+
+
+def generate(network: Network, weights: Sequence[float], release: Sequence[int] = ()) -> Placed | None:
+    """Serial generation, the activity with the largest weight first (ties: as listed). None when it gives up."""
+    wait = list(release) or [0] * len(network.activities)
+    for _ in range(6 * len(network.activities) + 20):
+        outcome = _Generation(network, wait).run(weights)
+        if isinstance(outcome, Placed):
+            return outcome
+        culprit, minute = outcome
+        if minute >= FAR // 2 or culprit < 0:
+            return None
+        wait[culprit] = minute
+    return None
+
+
+class _Generation:
+    """One pass. Windows [est, lst] follow from what is placed; `cause` is the placed activity that made a lst."""
+
+    def __init__(self, network: Network, release: Sequence[int]) -> None:
+        count = len(network.activities)
+        self.network = network
+        self.est = list(release)
+        self.lst = [FAR] * count
+        self.cause = [-1] * count
+        self.out: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+        self.into: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+        for i, j, lag in network.arcs():
+            self.out[i].append((j, lag))
+            self.into[j].append((i, lag))
+        self.used: dict[str, list[int]] = {name: [] for name in network.capacities}
+        self.shelves: list[list[int]] = [[] for _ in network.ovens]
+        self.baking: list[list[tuple[int, int, Activity]]] = [[] for _ in network.ovens]
+
+    def run(self, weights: Sequence[float]) -> Placed | tuple[int, int]:
+        """The schedule, or (activity to move later, minute it has to wait for)."""
+        network = self.network
+        count = len(network.activities)
+        waiting = [0] * count
+        followers: list[list[int]] = [[] for _ in range(count)]
+        for i, j in network.order:
+            waiting[j] += 1
+            followers[i].append(j)
+        starts, ovens = [0] * count, [-1] * count
+        for index in range(count):
+            self.later(index)
+        ready = [index for index in range(count) if not waiting[index]]
+        while ready:
+            index = min(ready, key=lambda one: (-weights[one], one))
+            ready.remove(index)
+            start, oven = self.place(index)
+            if start > self.lst[index]:
+                culprit = self.cause[index]
+                return culprit, (starts[culprit] + start - self.lst[index] if culprit >= 0 else FAR)
+            starts[index], ovens[index] = start, oven
+            self.take(index, start, oven)
+            for other in followers[index]:
+                waiting[other] -= 1
+                if not waiting[other]:
+                    ready.append(other)
+        return Placed(tuple(starts), tuple(ovens))
+
+    def later(self, index: int) -> None:
+        """Passes an earliest start on."""
+        work = [index]
+        while work:
+            i = work.pop()
+            for j, lag in self.out[i]:
+                if self.est[i] + lag > self.est[j]:
+                    self.est[j] = self.est[i] + lag
+                    if self.est[j] < FAR:
+                        work.append(j)
+
+    def sooner(self, index: int) -> None:
+        """Passes a latest start on, with its cause."""
+        work = [index]
+        while work:
+            j = work.pop()
+            for i, lag in self.into[j]:
+                if self.lst[j] - lag < self.lst[i]:
+                    self.lst[i] = self.lst[j] - lag
+                    self.cause[i] = self.cause[j]
+                    work.append(i)
+
+    def place(self, index: int) -> tuple[int, int]:
+        """The earliest start that the resources allow, and the oven (-1: none needed)."""
+        network = self.network
+        activity = network.activities[index]
+        start = self.est[index]
+        while True:
+            before = start
+            for demand in activity.demands:
+                start = (
+                    self.free(
+                        self.used[demand.resource],
+                        network.capacities[demand.resource] - demand.amount,
+                        start + demand.begin,
+                        demand.end - demand.begin,
+                    )
+                    - demand.begin
+                )
+            if start != before:
+                continue
+            if activity.oven_c is None:
+                return start, -1
+            options = [
+                (self.oven_free(number, activity, start), number)
+                for number, room in enumerate(network.ovens)
+                if room.takes(activity)
+            ]
+            if not options:
+                return FAR, -1
+            start, oven = min(options)
+            if start == before:
+                return start, oven
+
+    @staticmethod
+    def free(used: list[int], most: int, start: int, minutes: int) -> int:
+        """The first minute from `start` on from which `minutes` minutes use no more than `most` already."""
+        if most < 0:
+            return FAR
+        while start < len(used):
+            window = used[start : start + minutes]
+            if not window or max(window) <= most:
+                return start
+            blocked = max(at for at, amount in enumerate(window) if amount > most)
+            start += blocked + 1
+        return start
+
+    def oven_free(self, number: int, activity: Activity, start: int) -> int:
+        room = self.network.ovens[number]
+        while True:
+            before = start
+            start = self.free(self.shelves[number], room.shelves - activity.shelves, start, activity.duration)
+            for begin, end, other in self.baking[number]:
+                if begin < start + activity.duration and start < end and not compatible(activity, other):
+                    start = end
+            if start == before:
+                return start
+
+    def take(self, index: int, start: int, oven: int) -> None:
+        activity = self.network.activities[index]
+        for demand in activity.demands:
+            _add(self.used[demand.resource], demand.amount, start + demand.begin, start + demand.end)
+        if oven >= 0:
+            _add(self.shelves[oven], activity.shelves, start, start + activity.duration)
+            self.baking[oven].append((start, start + activity.duration, activity))
+        self.est[index] = self.lst[index] = start
+        self.cause[index] = index
+        self.later(index)
+        self.sooner(index)
+
+
+def _add(used: list[int], amount: int, start: int, end: int) -> None:
+    if end > len(used):
+        used.extend([0] * (end - len(used)))
+    for minute in range(start, end):
+        used[minute] += amount
