@@ -27,7 +27,7 @@ from datetime import date
 from gramwright.model import Gear, Named, Person, PlanDay, Serving, Session, Target
 from gramwright.problems import Place, ProblemLog, Trouble, near
 from gramwright.reading.fields import Fields, parse_date
-from gramwright.reading.plan_kitchen import read_gear, read_sessions
+from gramwright.reading.plan_kitchen import read_gear, read_sessions, session_days
 from gramwright.reading.targets import parse_target
 from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, short
 
@@ -54,6 +54,7 @@ class PlanBlock:
         fields.only(KEYS, "a plan")
         people = _people(fields, node)
         calendar = Calendar(file, log)
+        calendar.learn([*_day_texts(fields), *session_days(fields)])
         days = _Days(file, log, people, calendar).read(fields, node)
         sessions = read_sessions(fields, calendar.number)
         return cls(people, days, sessions, read_gear(fields))
@@ -68,6 +69,7 @@ class Calendar:
         self.first: date | None = None
 
     def learn(self, texts: list[str]) -> None:
+        """Day 1 is the earliest date of the plan, of a session too."""
         dates = [date.fromisoformat(text.strip()) for text in texts if _is_date(text)]
         self.first = min(dates, default=None)
 
@@ -96,6 +98,11 @@ class Calendar:
                 "write 'day 1', or a date as 2026-06-12",
             )
         return None
+
+
+def _day_texts(fields: Fields) -> list[str]:
+    found = fields.node("days")
+    return [key.text for key, _ in found.entries.values()] if isinstance(found, Mapping) else []
 
 
 def _is_date(text: str) -> bool:
@@ -182,7 +189,6 @@ class _Days:
                 where, "no-days", f"expected days with their meals, found {what}", "days: {day 1: {dinner: slug}}"
             )
             return ()
-        self.calendar.learn([key.text for key, _ in found.entries.values()])
         days: dict[int, PlanDay] = {}
         for key, value in found.entries.values():
             number = self.calendar.number(key)

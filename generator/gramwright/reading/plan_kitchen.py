@@ -8,7 +8,7 @@ from collections.abc import Callable
 from gramwright.model import Cook, Gear, Oven, Session
 from gramwright.problems import Trouble
 from gramwright.reading.fields import Fields
-from gramwright.reading.yaml_nodes import Mapping, Scalar, Sequence, described
+from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described
 
 GEAR_KEYS = ("hands", "rings", "ovens", "microwaves", "air_fryers", "bowls")
 OVEN_KEYS = ("name", "from", "to", "shelves")
@@ -127,19 +127,30 @@ def read_sessions(fields: Fields, day_of: DayOf) -> tuple[Session, ...]:
     one, many = fields.node("session"), fields.node("sessions")
     if one is not None and many is not None:
         fields.problem(one, "two-sessions", "expected 'session' or 'sessions', found both", "put it into the list")
-    items = list(many.items) if isinstance(many, Sequence) else [] if many is None else [many]
+    items: list[Node] = list(many.items) if isinstance(many, Sequence) else [] if many is None else [many]
     if one is not None:
         items.insert(0, one)
     sessions = [session for item in items if (session := _session(item, fields, day_of)) is not None]
     return tuple(sorted(sessions, key=lambda session: (session.day, session.start_min or 0.0)))
 
 
-def _session(node: object, fields: Fields, day_of: DayOf) -> Session | None:
+def session_days(fields: Fields) -> list[str]:
+    """The days of the sessions as written."""
+    found: list[str] = []
+    for key in ("session", "sessions"):
+        node = fields.node(key)
+        for item in node.items if isinstance(node, Sequence) else [node]:
+            day = item.get("day") if isinstance(item, Mapping) else None
+            if isinstance(day, Scalar):
+                found.append(day.text)
+    return found
+
+
+def _session(node: Node, fields: Fields, day_of: DayOf) -> Session | None:
     if not isinstance(node, Mapping):
-        if isinstance(node, (Scalar, Sequence)):
-            fields.problem(
-                node, "wrong-type", f"expected a session, found {described(node)}", 'session: {day: 1, at: "10:00"}'
-            )
+        fields.problem(
+            node, "wrong-type", f"expected a session, found {described(node)}", 'session: {day: 1, at: "10:00"}'
+        )
         return None
     inner = Fields(node, fields.file, fields.log)
     inner.only(SESSION_KEYS, "a session")

@@ -1,0 +1,62 @@
+"""What a dish takes from the shop. Takes a computed dish, gives the foods of one portion as they are bought.
+
+Sub-recipes are opened to any depth. Back from what is eaten to what is bought:
+
+    eaten      the grams that count (Ingredient.grams)
+    bought     the grams on the scale (what marinade or frying oil leaves uneaten is bought too), a food weighed
+               cooked back through its yield, and through the food's refuse where it was weighed without it
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from gramwright.model import Dish, Food, Ingredient, Scale
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One food of one row, for one portion of the dish asked about."""
+
+    food: Food
+    bought_g: float
+    eaten_g: float
+    raw: bool
+    """Bought uncooked although the row names the cooked food."""
+    taste: bool
+    """'to taste': no amount is known."""
+
+
+def needs_of(dish: Dish) -> tuple[Need, ...]:
+    """For one portion, in the order of the rows; the rows that do not count are left out."""
+    return tuple(_below(dish, 1 / dish.page.portions))
+
+
+def _below(dish: Dish, factor: float) -> Iterator[Need]:
+    """`factor`: batches of the dish that are made."""
+    for ingredient in dish.counted:
+        inner = ingredient.dish
+        if inner is not None:
+            if inner.basis_g > 0:
+                made = ingredient.weighed_g / inner.basis_g
+                share = ingredient.grams / ingredient.weighed_g if ingredient.weighed_g > 0 else 0.0
+                for need in _below(inner, factor * made):
+                    yield Need(need.food, need.bought_g, need.eaten_g * share, need.raw, need.taste)
+        elif ingredient.food is not None:
+            yield Need(
+                ingredient.food,
+                bought_g(ingredient, ingredient.food) * factor,
+                ingredient.grams * factor,
+                ingredient.row.weighed == "raw",
+                ingredient.scale is Scale.TASTE,
+            )
+
+
+def bought_g(ingredient: Ingredient, food: Food) -> float:
+    """Grams that are bought for one row of the whole batch."""
+    row = ingredient.row
+    grams = ingredient.weighed_g
+    if row.weighed == "cooked" and row.row_yield:
+        grams /= row.row_yield
+    return grams if row.gross else grams / (1 - food.refuse)
