@@ -225,6 +225,7 @@ def test_every_list_is_well_formed(rules: str) -> None:
     assert len(covered) == len(set(covered))
     assert set(covered) <= set(words.allergens)
     assert {entry.id for entry in loaded.generic} <= set(words.generics)
+    assert not any(entry.generic for entry in loaded.listed)
     assert all(entry.id in entry.covers for entry in loaded.listed)
     for entry in loaded.order:
         assert set(entry.names) == {"en", "de"}

@@ -66,7 +66,11 @@ def test_kinds_that_do_not_exist_or_whose_allergen_is_missing() -> None:
     assert "plant" in unknown.hint
     (silent,) = problems_of(food("herring", said(), kinds=["fish"]))
     assert (silent.code, silent.severity) == ("kind-without-allergen", Severity.WARNING)
+    (far,) = problems_of(food(kinds=["xyzzy"]))
+    assert "known are: plant" in far.hint
     assert problems_of(food("herring", said(checked=False), kinds=["fish"])) == []
+    odd = problems_of(food("herring", said(exceptions=["xyzzy"]), kinds=["fish"]))
+    assert [problem.code for problem in odd] == ["unknown-exception", "kind-without-allergen"]
     assert problems_of(food("lactitol", said(exceptions=["lactitol"]), kinds=["milk"])) == []
 
 
@@ -74,6 +78,8 @@ def test_words_that_are_not_specific_or_not_listed() -> None:
     (vague,) = problems_of(food("bar", said(["nuts"])))
     assert (vague.code, vague.severity) == ("allergen-not-named", Severity.WARNING)
     assert "almond" in vague.hint
+    (perhaps,) = problems_of(food("bar", said([], ["gluten"])))
+    assert perhaps.code == "allergen-not-named"
     (elsewhere,) = problems_of(food("soup", said(["celery"])), "us")
     assert (elsewhere.code, elsewhere.severity) == ("allergen-not-listed", Severity.WARNING)
     assert problems_of(food("soup", said(["celery"])), "eu") == []
