@@ -11,7 +11,6 @@ from gramwright.reading import files
 from gramwright.reading.tables import MeasureLine, read_foods, read_measures
 from gramwright.reading.vocabulary import Vocabulary
 
-
 Shipped = tuple[list[Food], list[MeasureLine]]
 
 _read: dict[tuple[tuple[str, int, int], ...], tuple[Shipped, list[Problem]]] = {}
