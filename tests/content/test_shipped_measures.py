@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 from pathlib import Path
 
 import pytest
-from plain_tables import CONTENT, food, foods, grams, measures, rows
+from tests.content.plain_tables import CONTENT, food, foods, grams, measures, rows
 
 CUSTOMARY_ML = {"tsp": 4.92892159375, "tbsp": 14.78676478125, "fl oz": 29.5735295625, "cup": 236.5882365}
 """US customary volumes (NIST Handbook 44, Appendix C)."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from plain_tables import CONTENT, rows
+from tests.content.plain_tables import CONTENT, rows
 
 FILE = CONTENT / "retention" / "usda-r6.csv"
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from plain_tables import (
+from tests.content.plain_tables import (
     CELL,
     CONTENT,
     HANDBOOK_COLUMN,

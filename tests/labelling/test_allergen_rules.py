@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from allergen_make import SETTINGS, TODAY, food, row_of, said
+from tests.labelling.allergen_make import SETTINGS, TODAY, food, row_of, said
 
 from gramwright.labelling import allergen_rules, allergens
 from gramwright.labelling.shipped_data import in_language, read_yaml

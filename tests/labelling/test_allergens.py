@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from allergen_make import SETTINGS, TODAY, dish_of, food, page_of, row_of, said
+from tests.labelling.allergen_make import SETTINGS, TODAY, dish_of, food, page_of, row_of, said
 
 from gramwright.labelling import allergen_rules, allergens
 from gramwright.model import AllergenFindings, AllergenStatement, Food, Ingredient, Presence, Quality, Settings

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from allergen_make import SETTINGS, TODAY, dish_of, food, row_of, said
+from tests.labelling.allergen_make import SETTINGS, TODAY, dish_of, food, row_of, said
 
 from gramwright.labelling import allergens
 from gramwright.model import Presence

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import random
 
-from allergen_make import SETTINGS, TODAY, dish_of, food, row_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.labelling.allergen_make import SETTINGS, TODAY, dish_of, food, row_of
 
 from gramwright.labelling import allergen_rules, allergens
 from gramwright.model import AllergenFindings, AllergenStatement, Dish, Food, Ingredient, Presence, Quality

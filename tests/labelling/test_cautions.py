@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from allergen_make import SETTINGS, dish_of, food, page_of, row_of
+from tests.labelling.allergen_make import SETTINGS, dish_of, food, page_of, row_of
 
 from gramwright.labelling import allergen_rules, cautions
 from gramwright.labelling.caution_rules import caution_rules

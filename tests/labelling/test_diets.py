@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from allergen_make import SETTINGS, TODAY, dish_of, food, page_of, row_of, said
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.labelling.allergen_make import SETTINGS, TODAY, dish_of, food, page_of, row_of, said
 
 from gramwright.labelling import allergens, diets
 from gramwright.labelling.kinds import DIETS, kinds_table

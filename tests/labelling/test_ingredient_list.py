@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from allergen_make import SETTINGS, TODAY, dish_of, food, row_of, said
+from tests.labelling.allergen_make import SETTINGS, TODAY, dish_of, food, row_of, said
 
 from gramwright.labelling import ingredient_list
 from gramwright.labelling.ingredient_list import IngredientList

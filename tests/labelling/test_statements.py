@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from allergen_make import SETTINGS, TODAY, food, said
+from tests.labelling.allergen_make import SETTINGS, TODAY, food, said
 
 from gramwright.labelling import statements
 from gramwright.model import Food, Quality

@@ -1,5 +1,5 @@
 """The publishing tests' fixtures."""
 
-from conftest_publishing import hub, run
+from tests.publishing.hub_make import hub, run
 
 __all__ = ["hub", "run"]

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import pytest
-from conftest_publishing import PORRIDGE, Hub, Run
+from tests.publishing.hub_make import PORRIDGE, Hub, Run
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
-from conftest_publishing import Hub, Run, files_in
+from tests.publishing.hub_make import Hub, Run, files_in
 
 from gramwright.cli import main
 

@@ -6,7 +6,7 @@ import csv
 import io
 
 import pytest
-from conftest_publishing import Hub, Run, files_in
+from tests.publishing.hub_make import Hub, Run, files_in
 
 MILK = "2 % milk says the new carton"
 

@@ -15,7 +15,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from conftest_publishing import PORRIDGE, Hub, Run, files_in
+from tests.publishing.hub_make import PORRIDGE, Hub, Run, files_in
 
 from gramwright.publishing import build
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from datetime import date
 
 import pytest
-from conftest_publishing import Hub
+from tests.publishing.hub_make import Hub
 
 from gramwright.problems import Trouble
 from gramwright.publishing.build import publish

@@ -18,7 +18,7 @@ _read: dict[tuple[tuple[str, int, int], ...], tuple[Shipped, list[Problem]]] = {
 
 
 def load_shipped(vocabulary: Vocabulary, log: ProblemLog) -> Shipped:
-    """Every shipped food and measure, by file name and line; problems stand under 'content/...'. Read once a process."""
+    """Every shipped food and measure, by file name and line; problems stand under "content/...". Read once."""
     stamp = tuple(
         (str(path), path.stat().st_size, path.stat().st_mtime_ns)
         for folder in ("foods", "measures")
