@@ -94,9 +94,9 @@ new Promise(done => {
       const before = performance.now();
       slider.dispatchEvent(new Event('input', {bubbles: true}));
       document.getElementById('find-list').getBoundingClientRect();
-      const channel = new MessageChannel();
-      requestAnimationFrame(() => channel.port2.postMessage(0));
       const worked = performance.now() - before;
+      const channel = new MessageChannel();
+      channel.port2.postMessage(0);
       channel.port1.onmessage = () => { times.push([worked, performance.now() - before]); setTimeout(step, 120); };
     });
   };
@@ -118,7 +118,7 @@ TYPED = """
       document.getElementById('find-list').getBoundingClientRect();
       const worked = performance.now() - before;
       const channel = new MessageChannel();
-      requestAnimationFrame(() => channel.port2.postMessage(0));
+      channel.port2.postMessage(0);
       channel.port1.onmessage = () => { times.push([worked, performance.now() - before]); setTimeout(step, 120); };
     });
   };

@@ -28,21 +28,21 @@
     /**
      * The row of a recipe.
      * @param {number} i
-     * @param {{key: string, found: object[], words: ?object, without: string[]}} marks
+     * @param {{wordsKey: string, withoutKey: string, found: object[], words: ?object, wanted: Set<string>}} marks
      * @returns {HTMLLIElement}
      */
     function row(i, marks) {
       let made = rows.get(i);
       if (!made) {
         if (rows.size >= MOST_ROWS) rows.delete(rows.keys().next().value);
-        made = { element: template.content.firstElementChild.cloneNode(true), key: null };
+        made = { element: template.content.firstElementChild.cloneNode(true), words: null, without: null };
         rows.set(i, made);
         fill(made.element, i);
       }
-      if (made.key !== marks.key) {
-        mark(made.element, i, marks);
-        made.key = marks.key;
-      }
+      if (made.words !== marks.wordsKey) mark(made.element, i, marks);
+      if (made.without !== marks.withoutKey) tell(made.element.children[4], i, marks.wanted);
+      made.words = marks.wordsKey;
+      made.without = marks.withoutKey;
       return made.element;
     }
 
@@ -59,6 +59,7 @@
       energy.children[2].textContent = kcal < 0 ? say("card.unknown_energy") : "kcal";
       draw(drawing, i, kcal);
       more.textContent = facts(i).join(" · ");
+      more.append(make("span", "", "dish-found"));
       summary.textContent = lines.of(i);
       summary.hidden = !has(titles.summed, i);
     }
@@ -123,8 +124,8 @@
       return made;
     }
 
-    /** What depends on the search: marks in the title, ingredients found, what must be noticed among the allergens. */
-    function mark(element, i, { found, words, without }) {
+    /** What depends on the words: marks in the title, ingredients found. */
+    function mark(element, i, { found, words }) {
       const link = element.children[0].firstElementChild;
       const pieces = [];
       find.match.titleTokens(titles, i).forEach((token, at) => {
@@ -135,12 +136,9 @@
       });
       link.replaceChildren(...pieces);
       const named = words && found.length ? find.match.foundIn(words, found, i) : [];
-      const more = element.children[3];
-      more.textContent = facts(i).join(" · ");
-      if (named.length) {
-        more.append(" · ", make("span", say("find.found_in", { names: named.join(say("list.comma")) }), "dish-found"));
-      }
-      tell(element.children[4], i, new Set(without.flatMap((id) => find.core.members(index, id))));
+      const text = named.length ? ` · ${say("find.found_in", { names: named.join(say("list.comma")) })}` : "";
+      const part = element.children[3].lastElementChild;
+      if (part.textContent !== text) part.textContent = text;
     }
 
     /** The allergens in words; what the reader leaves out stands out. */

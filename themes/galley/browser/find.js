@@ -8,7 +8,7 @@
   const find = (globalThis.GramwrightFind ??= {});
 
   /** Rows painted at once, rows that a list begins with, and rows that "more" adds. */
-  const AT_ONCE = 8;
+  const AT_ONCE = 6;
   const ROWS = 30;
   const MORE_ROWS = 50;
   const SPEAK_AFTER = 600;
@@ -74,17 +74,9 @@
       openTitles();
       const found = words && state.text.trim() ? find.match.match(words, state.text) : [];
       result = find.core.query(index, state, found);
-      const marks = {
-        key: `${found.map((word) => word.typed).join(" ")}|${state.without.join(" ")}|${words ? 1 : 0}`,
-        found,
-        words,
-        without: state.without,
-      };
-      result.marks = marks;
-      shown = [];
-      list.replaceChildren();
+      result.marks = marks(found);
       wanted = Math.min(most, result.total);
-      more(AT_ONCE);
+      begin();
       tell();
       soon();
     }
@@ -105,17 +97,48 @@
       });
     }
 
+    /** What is marked in the rows. @param {object[]} found */
+    const marks = (found) => ({
+      wordsKey: found.map((word) => word.typed).join(" "),
+      withoutKey: state.without.join("|"),
+      found,
+      words,
+      wanted: new Set(state.without.flatMap((id) => find.core.members(index, id))),
+    });
+
+    /** Paints the first rows; a row that was there already stays where it is. */
+    function begin() {
+      shown = rowsOf(0, AT_ONCE);
+      const stay = new Set(shown);
+      for (const row of [...list.children]) if (!stay.has(row)) row.remove();
+      let at = list.firstElementChild;
+      for (const row of shown) {
+        if (row === at) at = at.nextElementSibling;
+        else list.insertBefore(row, at);
+      }
+      offer();
+    }
+
     /** Paints further rows, never more than MORE_ROWS at a time. @param {number} count */
     function more(count) {
-      const ids = result.ids.subarray(shown.length, shown.length + Math.min(count, MORE_ROWS));
-      const made = Array.from(ids, (i) => rows.row(i, result.marks));
+      const made = rowsOf(shown.length, Math.min(count, MORE_ROWS));
       shown.push(...made);
       list.append(...made);
+      offer();
+      return made;
+    }
+
+    function rowsOf(from, count) {
+      const made = Array.from(result.ids.subarray(from, from + count), (i) => rows.row(i, result.marks));
       for (const row of made) visible.observe(row);
+      return made;
+    }
+
+    /** The button for further rows. */
+    function offer() {
       const left = result.total - shown.length;
       element("more").hidden = left === 0;
       element("more").textContent = say("find.more", { n: Math.min(left, MORE_ROWS) });
-      return made;
     }
 
     /** Count, conditions, what is left out, and what to give up when there is nothing. */
@@ -148,6 +171,9 @@
     function conditions() {
       const asked = element("asked");
       asked.hidden = result.asked.length === 0;
+      const key = JSON.stringify(result.asked.map(speaker.condition));
+      if (asked.dataset.shown === key) return;
+      asked.dataset.shown = key;
       const made = result.asked.map((condition) => {
         const what = speaker.condition(condition);
         const button = find.row.make("button", `${what} ×`);
@@ -364,7 +390,7 @@
     if (settled || history.state?.rows) show(history.state?.rows ?? ROWS);
     else {
       result = find.core.query(index, state, []);
-      result.marks = { key: "", found: [], words: null, without: [] };
+      result.marks = marks([]);
       openTitles();
       adopt();
     }
@@ -374,9 +400,7 @@
     function adopt() {
       shown = [...list.children];
       wanted = shown.length;
-      const left = result.total - shown.length;
-      element("more").hidden = left === 0;
-      element("more").textContent = say("find.more", { n: Math.min(left, MORE_ROWS) });
+      offer();
       element("done").textContent = say("find.done", { n: result.total });
     }
   }
