@@ -22,6 +22,7 @@ contained (not known, when the exception is about one of several).
 
     findings(ingredients, rules_id, settings, today) -> AllergenFindings
     said_by(ingredient, rules_id, settings, today) -> Said     one row or one swap, for a reader's choice
+    foods_said(ingredient, rules_id, settings, today) -> each food of a row with what it says
     choices(ingredients, rules_id, settings, today) -> tuple[Choice, ...]   what optional rows and swaps change
     summary(findings, rules_id, language) -> tuple[str, ...]   names for the law's "contains" statement
 
@@ -132,6 +133,15 @@ def said_by(ingredient: Ingredient, rules_id: str, settings: Settings, today: da
     leaves: list[_Leaf] = []
     _below(ingredient, rules_id, settings.pack_months, today, set(), leaves)
     return _merge([said for said, _, _ in leaves])
+
+
+def foods_said(
+    ingredient: Ingredient, rules_id: str, settings: Settings, today: date
+) -> tuple[tuple[Food, Said], ...]:
+    """What each food of one row or swap says, sub-recipes opened, whether the row is optional or not."""
+    leaves: list[_Leaf] = []
+    _below(ingredient, rules_id, settings.pack_months, today, set(), leaves)
+    return tuple((food, said) for said, food, _ in leaves)
 
 
 def choices(

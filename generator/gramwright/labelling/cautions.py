@@ -183,8 +183,7 @@ def _filled(
     values = {tag: _amount(figure, language) for tag, figure in figures.items()}
     days = page.keeps.fridge_days
     if days is not None:
-        one, many = _DAYS.get(language.split("-")[0], _DAYS["en"])
-        values["fridge_days"] = f"{_number(days, 1, language)} {one if days == 1 else many}"
+        values["fridge_days"] = days_said(days, language)
     return re.sub(r"\{(\w+)\}", lambda found: values.get(found[1], "?"), text)
 
 
@@ -194,6 +193,17 @@ def _amount(figure: Figure, language: str) -> str:
     if 0 <= figure.amount < 0.1:
         return f"{less} {_number(0.1, 1, language)}"
     return f"{about if figure.coverage >= 1 else least} {_number(figure.amount, 1, language)}"
+
+
+def days_said(days: float, language: str) -> str:
+    """'2 days'."""
+    one, many = _DAYS.get(language.split("-")[0], _DAYS["en"])
+    return f"{_number(days, 1, language)} {one if days == 1 else many}"
+
+
+def amount_words(language: str) -> tuple[str, str, str, str]:
+    """'about', 'at least', 'less than', and the decimal sign beside them."""
+    return (*_ABOUT.get(language.split("-")[0], _ABOUT["en"]), _number(0.5, 1, language)[1])
 
 
 def _number(amount: float, places: int, language: str) -> str:

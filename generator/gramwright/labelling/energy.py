@@ -43,6 +43,11 @@ def energy(dish: Dish, rules: RuleSet, books: NutritionBooks, settings: Settings
     kj = _known(combine(dish, books, rule.weights_kj, rule.required))
     kcal = _known(combine(dish, books, rule.weights_kcal, rule.required))
     table_kj = _known(dish.totals.get("ENERC_kJ"))
+    return declared(kj, kcal, table_kj, settings)
+
+
+def declared(kj: Figure | None, kcal: Figure | None, table_kj: Figure | None, settings: Settings) -> Energy:
+    """Energy by factors and by the table, and which of the two counts. A figure known for no row is None."""
     table_kcal = None if table_kj is None else table_kj.scaled(1 / KJ_PER_KCAL)
     by_table = table_kj is not None and (
         kj is None

@@ -182,20 +182,22 @@ def declare_energy(rules: RuleSet, kj: float, kcal: float) -> str:
 
 def plain(rules: RuleSet) -> dict[str, object]:
     """The rounding rules as plain data for the browser: tag or key -> unit, zero text, bands."""
+    return {key: plain_rounder(rounder) for key, rounder in sorted(rules.rounders.items())}
+
+
+def plain_rounder(rounder: Rounder) -> dict[str, object]:
+    """One rounder as plain data: unit, zero text, bands."""
     return {
-        key: {
-            "unit": rounder.unit,
-            "zero": rounder.zero,
-            "bands": [
-                {
-                    "limit": None if band.limit == inf else band.limit,
-                    "inclusive": band.inclusive,
-                    **({"text": _with_unit(band.text, rounder.unit)} if band.text else {"step": band.step}),
-                    **({"figures": band.figures} if band.figures else {}),
-                    **({"trimmed": True} if band.trimmed else {}),
-                }
-                for band in rounder.bands
-            ],
-        }
-        for key, rounder in sorted(rules.rounders.items())
+        "unit": rounder.unit,
+        "zero": rounder.zero,
+        "bands": [
+            {
+                "limit": None if band.limit == inf else band.limit,
+                "inclusive": band.inclusive,
+                **({"text": _with_unit(band.text, rounder.unit)} if band.text else {"step": band.step}),
+                **({"figures": band.figures} if band.figures else {}),
+                **({"trimmed": True} if band.trimmed else {}),
+            }
+            for band in rounder.bands
+        ],
     }

@@ -22,6 +22,7 @@ the plausible limit would reach higher.
 from __future__ import annotations
 
 from math import sqrt
+from typing import NamedTuple
 
 from gramwright.model import Figure, Tag
 from gramwright.nutrition.books import NutritionBooks
@@ -99,8 +100,37 @@ def _add_whole(
             high[place] += above * amount
 
 
+class Spread(NamedTuple):
+    """What some rows add to a linear combination. Spreads of rows that share no food add up, field by field."""
+
+    amount: float
+    lower2: float
+    upper2: float
+    """Squared half-widths."""
+    low: float
+    high: float
+    """What is added up rather than combined."""
+    covered_g: float
+    share_g: float
+
+    @property
+    def figure(self) -> Figure:
+        """The combination with its range and coverage."""
+        amount, lower2, upper2, low, high, covered_g, share_g = self
+        share = min(1.0, covered_g / share_g) if share_g > 0 else 1.0
+        if share > 1 - 1e-12:
+            share = 1.0
+        least = amount - sqrt(lower2) - low
+        return Figure(amount, min(amount, max(0.0, least)), amount + sqrt(upper2) + high, share)
+
+
 def mixture(content: Content, mix: Mix) -> Figure:
     """One linear combination over the content, with its range and coverage."""
+    return spread(content, mix).figure
+
+
+def spread(content: Content, mix: Mix) -> Spread:
+    """One linear combination over the content, not yet put together."""
     amount = lower2 = upper2 = low = high = covered_g = 0.0
     for load in content.loads:
         blend = load.profile.blend(mix)
@@ -125,11 +155,7 @@ def mixture(content: Content, mix: Mix) -> Figure:
         upper2 += (held * up) ** 2
         low += held * below
         high += held * above
-    share = min(1.0, covered_g / content.share_g) if content.share_g > 0 else 1.0
-    if share > 1 - 1e-12:
-        share = 1.0
-    least = amount - sqrt(lower2) - low
-    return Figure(amount, min(amount, max(0.0, least)), amount + sqrt(upper2) + high, share)
+    return Spread(amount, lower2, upper2, low, high, covered_g, content.share_g)
 
 
 def half_of_load(load: Part, mix: Mix) -> float:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from gramwright.labelling.rounding import NUDGE
 from gramwright.model import Dish, Label
 from gramwright.site.cards import Card
 from gramwright.site.panel import REST, Cut, Panel, Ruling, draw, small
@@ -169,8 +170,8 @@ def _bracket(panel: Panel) -> str:
 
 
 def _percent(share: float) -> str:
-    return f"{share * 100:.2f}%"
+    return f"{share * 100 * NUDGE:.2f}%"
 
 
 def _thousandth(share: float) -> str:
-    return f"{share * 1000:.1f}".removesuffix(".0")
+    return f"{share * 1000 * NUDGE:.1f}".removesuffix(".0")

@@ -1,0 +1,2 @@
+"use strict";
+((cook) => { cook.amounts = {}; })((globalThis.GramwrightCook ??= {}));
