@@ -110,6 +110,8 @@ class PlanDay:
     """ISO date; '' in an undated plan."""
     servings: tuple[Serving, ...]
     place: Place
+    part: bool = False
+    """The plan has only some of the day's meals: targets are not looked at."""
 
 
 @dataclass(frozen=True, slots=True)

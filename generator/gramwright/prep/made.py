@@ -10,12 +10,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gramwright.model import AllergenFindings, PlanPage
+from gramwright.model.steps import Schedule
+from gramwright.prep.cooking import session_batches
 from gramwright.prep.keeping import Cooling, Kept, cooling, keep
 from gramwright.prep.mend import Mend, smallest
 from gramwright.prep.plates import Plates, lay
 from gramwright.prep.prices import Costs, costs
 from gramwright.prep.recipes import Recipes
-from gramwright.prep.shopping import Shopping, Stock, shopping
+from gramwright.prep.schedule import schedule
+from gramwright.prep.shopping import Shopping, Stock, dates_of, shopping
 from gramwright.prep.totals import DayTotal, Fare, Outcome, day_totals
 from gramwright.problems import Place, ProblemLog
 
@@ -35,6 +38,10 @@ class PlanMade:
     costs: Costs | None
     kept: tuple[Kept, ...]
     cooling: Cooling
+    schedules: tuple[Schedule | None, ...]
+    """Per session of the plan; None where no batch of it has steps."""
+    dates: Mapping[int, str]
+    """Day number -> ISO date; empty in an undated plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +74,9 @@ def make(
         return None
     kept = keep(plates, recipes.rules, here)
     bought = shopping(plates, stock, language, here)
+    schedules = tuple(
+        schedule(session_batches(plates, at, recipes), plan.gear, here) for at in range(len(plan.sessions))
+    )
     log.extend(here)
     if here.has_errors:
         return None
@@ -82,6 +92,8 @@ def make(
         costs=costs(plates, bought),
         kept=kept,
         cooling=cooling(recipes.rules),
+        schedules=schedules,
+        dates=dates_of(plates),
     )
     _warn(made, log)
     return made

@@ -182,7 +182,7 @@ def _summed(portions: Sequence[Portion]) -> dict[str, _Sum]:
 
 def _from_house(one: _Sum, stock: Sequence[Stock], plates: Plates) -> float:
     """Grams taken from the house: the oldest first, each only for days on which it is still good."""
-    dates = _dates(plates)
+    dates = dates_of(plates)
     open_days = dict(sorted(one.by_day.items()))
     taken = 0.0
     for entry in sorted(stock, key=lambda each: (each.best_before or "9999", each.grams)):
@@ -197,14 +197,13 @@ def _from_house(one: _Sum, stock: Sequence[Stock], plates: Plates) -> float:
     return min(taken, one.needed)
 
 
-def _dates(plates: Plates) -> dict[int, str]:
-    """Day number -> ISO date, of every day from the first to the last; empty in an undated plan."""
+def dates_of(plates: Plates) -> dict[int, str]:
+    """Day number -> ISO date, from the first day to two years on; empty in an undated plan."""
     known = next(((day.number, date.fromisoformat(day.date)) for day in plates.plan.days if day.date), None)
     if known is None:
         return {}
     first = known[1] - timedelta(days=known[0] - 1)
-    last = max(day.number for day in plates.plan.days)
-    return {number: (first + timedelta(days=number - 1)).isoformat() for number in range(1, last + 1)}
+    return {number: (first + timedelta(days=number - 1)).isoformat() for number in range(1, 731)}
 
 
 def _item(one: _Sum, pack: Pack | None, house_g: float, plates: Plates) -> Item:

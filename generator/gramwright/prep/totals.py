@@ -73,7 +73,8 @@ def day_totals(plates: Plates) -> tuple[DayTotal, ...]:
 def total_of(person: Person, day: PlanDay, eaten: Iterable[tuple[Variant, float]]) -> DayTotal:
     """The sum of some dishes, in portions of each."""
     figures, grams = summed(eaten)
-    return DayTotal(person, day, figures, grams, tuple(outcome(target, figures) for target in person.targets))
+    targets = () if day.part else person.targets
+    return DayTotal(person, day, figures, grams, tuple(outcome(target, figures) for target in targets))
 
 
 def summed(eaten: Iterable[tuple[Variant, float]]) -> tuple[dict[Tag, Figure], float]:

@@ -15,6 +15,7 @@ days:
     dinner:
       - {recipe: black-bean-chilli, toppings: [avocado], keep: freezer}
       - {recipe: seeded-soda-bread, portions: 2, fresh: yes}
+part_days: [day 1]                        # not every meal of it is planned: targets are not looked at
 ```
 """
 
@@ -31,7 +32,7 @@ from gramwright.reading.plan_kitchen import read_gear, read_sessions, session_da
 from gramwright.reading.targets import parse_target
 from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, short
 
-KEYS = ("people", "kitchen", "session", "sessions", "days")
+KEYS = ("people", "kitchen", "session", "sessions", "days", "part_days")
 SERVING_KEYS = ("recipe", "portions", "swaps", "toppings", "keep", "fresh")
 MOST_DAYS = 60
 MOST_PEOPLE = 40
@@ -190,6 +191,7 @@ class _Days:
             )
             return ()
         days: dict[int, PlanDay] = {}
+        part = self.part(fields)
         for key, value in found.entries.values():
             number = self.calendar.number(key)
             if number is None:
@@ -211,8 +213,24 @@ class _Days:
                 )
                 continue
             text = key.text.strip() if self.calendar.first is not None else ""
-            days[number] = PlanDay(number, text, self.meals(number, value), Place(self.file, key.line, key.column))
+            days[number] = PlanDay(
+                number, text, self.meals(number, value), Place(self.file, key.line, key.column), number in part
+            )
         return tuple(days[number] for number in sorted(days))
+
+    def part(self, fields: Fields) -> set[int]:
+        """Numbers of the days that are planned only in part."""
+        node = fields.node("part_days")
+        if node is None:
+            return set()
+        found: set[int] = set()
+        for item in node.items if isinstance(node, Sequence) else [node]:
+            if isinstance(item, Scalar):
+                number = self.calendar.number(item)
+                found |= set() if number is None else {number}
+            else:
+                self.error(item, "wrong-type", f"expected a day, found {described(item)}", "part_days: [day 1]")
+        return found
 
     def meals(self, day: int, node: Node) -> tuple[Serving, ...]:
         if not isinstance(node, Mapping) or not node.entries:

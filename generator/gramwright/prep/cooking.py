@@ -1,0 +1,70 @@
+"""What one session cooks, as the scheduler asks for it. Takes plates, gives a session's batches with their steps.
+
+A recipe that others use as an ingredient is a batch of its own, before them; the
+same one cooked for several dishes (and for itself) is cooked once.
+"""
+
+from __future__ import annotations
+
+from gramwright.model import Dish
+from gramwright.model.steps import Batch as StepBatch
+from gramwright.prep.keeping import cooling
+from gramwright.prep.plates import Batch, Plates
+from gramwright.prep.recipes import Recipes
+from gramwright.problems import Place
+
+
+def session_batches(plates: Plates, session: int, recipes: Recipes) -> tuple[StepBatch, ...]:
+    """The batches of one session, sub-recipes first."""
+    together = set(plates.plan.sessions[session].together)
+    chill_min = cooling(recipes.rules).high_h * 60
+    factors: dict[str, float] = {}
+    dishes: dict[str, Dish] = {}
+    places: dict[str, Place] = {}
+    chilled: set[str] = set()
+    own: set[str] = set()
+    for at, batch in enumerate(plates.batches):
+        if batch.session != session:
+            continue
+        own.add(batch.recipe)
+        if _waits(at, batch, plates):
+            chilled.add(batch.recipe)
+        _add(batch.dish, batch.factor, batch.place, factors, dishes, places)
+    return tuple(
+        StepBatch(
+            slug=slug,
+            title=dish.page.title,
+            steps=dish.page.steps,
+            place=places[slug],
+            factor=factors[slug],
+            after=tuple(dict.fromkeys(i.dish.page.slug for i in dish.counted if i.dish is not None)),
+            chill_within=chill_min if slug in chilled else None,
+            together=slug in together,
+        )
+        for slug, dish in dishes.items()
+        if slug in own or dish.page.steps
+    )
+
+
+def _waits(at: int, batch: Batch, plates: Plates) -> bool:
+    """Whether something of a batch is eaten on a later day."""
+    return batch.extra > 1e-9 or any(plate.serving.day > batch.day for plate in plates.of(at))
+
+
+def _add(
+    dish: Dish,
+    factor: float,
+    place: Place,
+    factors: dict[str, float],
+    dishes: dict[str, Dish],
+    places: dict[str, Place],
+) -> None:
+    """Puts a dish with everything it is made of behind what is there already, what it uses before it."""
+    for ingredient in dish.counted:
+        inner = ingredient.dish
+        if inner is not None and inner.basis_g > 0:
+            _add(inner, factor * ingredient.weighed_g / inner.basis_g, place, factors, dishes, places)
+    slug = dish.page.slug
+    dishes.setdefault(slug, dish)
+    places.setdefault(slug, place)
+    factors[slug] = factors.get(slug, 0.0) + factor
