@@ -12,7 +12,7 @@ from gramwright.model import Dish, Settings
 from gramwright.problems import ProblemLog
 from gramwright.site import feeds
 from gramwright.site.cards import card
-from gramwright.site.pages import corrections, food, foods, home, listing, method, missing, recipe
+from gramwright.site.pages import corrections, food, foods, home, labels, listing, method, missing, recipe
 from gramwright.site.theme import Theme
 
 HOSTILE = """</script><script>alert('x')</script><!-- "quoted" & 'single' {{ 7*7 }} ]]>"""
@@ -27,6 +27,7 @@ def pages(settings: Settings, dish: Dish) -> dict[str, bytes]:
     label = sample.label(dish)
     log = ProblemLog()
     made = recipe.render(theme, dish, label, known=lambda slug: slug == dish.page.slug, log=log)
+    made.update(labels.render(theme, dish, label))
     cards = [card(dish, label), *sample.cards()[1:]]
     every = [i.food for i in dish.ingredients if i.food is not None]
     every += [s.food for i in dish.ingredients for s in i.swaps if s.food is not None]

@@ -31,6 +31,8 @@ class Settings:
     """A bought product's allergens read longer ago than this are not known."""
     corrections_days: int = 90
     """How long a page shows that its declared figures moved."""
+    share_cards: bool = True
+    """Whether each recipe gets a picture of its panel to be shared."""
     place: Place = field(default_factory=lambda: Place("hub.yaml"))
 
 
@@ -129,6 +131,8 @@ class RecipePage:
     """Name of a typical yield (content/nutrition/typical-yields.csv), where the page names one instead of a factor."""
     keeps: Keeps = field(default_factory=Keeps)
     photo: str = ""
+    photo_alt: str = ""
+    """What the photo shows, for those who cannot see it; '': the title stands for it."""
     published: str = ""
     """ISO date of first publication; may be empty."""
     declared: tuple[Statement, ...] = ()

@@ -18,11 +18,11 @@ FOLDERS = {
     "foods": (".csv", ".yaml"),
     "measures": (".csv",),
     "photos": (".jpg", ".jpeg", ".png", ".webp"),
-    "theme": (".html", ".css", ".js", ".yaml"),
+    "theme": (".html", ".css", ".js", ".yaml", ".ttf", ".otf"),
 }
 """What belongs to a hub: folder -> endings that are read in it."""
 
-FILES = ("hub.yaml", "corrections.csv")
+FILES = ("hub.yaml", "corrections.csv", "pantry.csv")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,10 @@ class HubFiles:
     def read(self, name: str) -> bytes:
         planned = self.overlay.get(name)
         return (self.root / name).read_bytes() if planned is None else planned
+
+    def mark(self, name: str) -> str:
+        """Changes when a file does, by size and time; '' for none."""
+        return f"{name}\0{self.stamps.get(name)}" if name else ""
 
     def with_files(self, texts: Mapping[str, str]) -> HubFiles:
         """This hub with some files as they would be."""

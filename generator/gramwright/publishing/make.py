@@ -20,7 +20,8 @@ from gramwright.publishing.plan import Plan, make_plan, slugs_of
 from gramwright.publishing.run import Progress, run
 from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
-from gramwright.publishing.work import Desk, Order
+from gramwright.publishing.work import Desk, Order, easel_for
+from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
 
 
@@ -71,10 +72,10 @@ def make(
     if kitchen is None:
         return None
     plan = make_plan(kitchen, slugs, house, state)
-    theme = _theme(kitchen, log)
+    theme, easel = _theme(kitchen, log)
     if theme is None:
         return None
-    records = _recipes(kitchen, theme, plan, house, state, next_tree, workers, progress, log)
+    records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
     if log.has_errors:
         return None
     table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
@@ -87,17 +88,19 @@ def make(
     return Made(records, plan.kept, shared, table_warnings)
 
 
-def _theme(kitchen: Kitchen, log: ProblemLog) -> Theme | None:
+def _theme(kitchen: Kitchen, log: ProblemLog) -> tuple[Theme | None, Easel | None]:
+    """The theme, and what share cards are drawn with where the hub wants them; no theme when an error was logged."""
     try:
-        return Theme(kitchen.settings, kitchen.hub.root)
+        return Theme(kitchen.settings, kitchen.hub.root), easel_for(kitchen)
     except Trouble as trouble:
         log.add(trouble.at(kitchen.settings.place))
-        return None
+        return None, None
 
 
 def _recipes(
     kitchen: Kitchen,
     theme: Theme,
+    easel: Easel | None,
     plan: Plan,
     house: str,
     state: State | None,
@@ -108,7 +111,8 @@ def _recipes(
 ) -> dict[str, Record]:
     """Records of all recipes by file, sorted: those kept and those made now. Problems go to the log."""
     out, folder = (next_tree.out, next_tree.folder) if next_tree else (Path(), None)
-    desk = Desk(kitchen, theme, Cookbook(kitchen, plan.slugs), house, out, folder, steps(kitchen))
+    book = Cookbook(kitchen, plan.slugs)
+    desk = Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel)
     known = state.records if state else {}
     orders = [
         Order(file, kitchen.hub.stamps[file], known[file].outputs if file in known else {}) for file in plan.stale

@@ -2,7 +2,7 @@
 
 A page needs: the house (program, rules, theme, settings), its own source, the source of every recipe it uses at any
 depth, the *answer* the food table gave to every name looked up on the way (also "no such food"), and whether the
-recipes its prose links to exist.
+recipes its prose links to exist, and its photo.
 """
 
 from __future__ import annotations
@@ -36,8 +36,12 @@ def needs_digest(
     links: Iterable[str],
     answer: Callable[[str], str],
     exists: Callable[[str], bool],
+    photo: str = "",
 ) -> str:
-    """One digest of all that a page needs; `answer` gives the digest of the food table's answer to a name."""
+    """One digest of all that a page needs.
+
+    `answer` gives the digest of the food table's answer to a name; `photo` is the mark of the page's photo file.
+    """
     whole = hashlib.blake2b(house.encode(), digest_size=16)
     for slug in sorted(sources):
         whole.update(f"\0s{slug}\0{sources[slug]}".encode())
@@ -45,4 +49,6 @@ def needs_digest(
         whole.update(f"\0a{name}\0{answer(name)}".encode())
     for slug in sorted(links):
         whole.update(f"\0l{slug}\0{exists(slug)}".encode())
+    if photo:
+        whole.update(f"\0p{photo}".encode())
     return whole.hexdigest()

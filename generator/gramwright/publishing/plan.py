@@ -74,7 +74,15 @@ def make_plan(kitchen: Kitchen, slugs: Mapping[str, str], house: str, state: Sta
                 break
             sources[inner] = fresh[inner].source
         else:
-            now = needs_digest(house, sources, record.asked, record.links, kitchen.answer_digest, slugs.__contains__)
+            now = needs_digest(
+                house,
+                sources,
+                record.asked,
+                record.links,
+                kitchen.answer_digest,
+                slugs.__contains__,
+                hub.mark(record.photo),
+            )
             if now == record.needs:
                 kept.append(record)
     known = {record.file for record in kept}

@@ -41,6 +41,8 @@ class Record:
     outputs: Mapping[str, str]
     """Published path -> digest."""
     warnings: tuple[Problem, ...] = ()
+    photo: str = ""
+    """The hub's file that its photo is made from; '' when it has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +136,7 @@ def _record_as_json(record: Record) -> dict[str, Any]:
         "links": record.links,
         "card": record.card.as_json(),
         "outputs": record.outputs,
+        "photo": record.photo,
         "warnings": [_problem_as_json(problem) for problem in record.warnings],
     }
 
@@ -151,6 +154,7 @@ def _record_from_json(data: dict[str, Any]) -> Record:
         links=tuple(data["links"]),
         card=from_json(data["card"]),
         outputs=dict(data["outputs"]),
+        photo=data["photo"],
         warnings=tuple(_problem_from_json(problem) for problem in data["warnings"]),
     )
 

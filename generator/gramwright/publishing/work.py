@@ -20,11 +20,14 @@ from gramwright.publishing.hub import Stamp, scan
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.needs import needs_digest
 from gramwright.publishing.notes import Step, notes, steps
+from gramwright.publishing.pictures import Pictures, Published, cards, photo
 from gramwright.publishing.state import Record
 from gramwright.reading.files import small_enough
 from gramwright.site import facts
 from gramwright.site.cards import card
+from gramwright.site.pages import labels as labels_page
 from gramwright.site.pages import recipe as recipe_page
+from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
 
 
@@ -59,6 +62,8 @@ class Desk:
     folder: Path | None
     history: tuple[Step, ...] = ()
     """Recent corrections, newest first."""
+    easel: Easel | None = None
+    """None: the hub wants no share cards."""
 
 
 _desk: Desk | None = None
@@ -78,7 +83,13 @@ def open_desk(root: Path, today: date, slugs: Mapping[str, str], house: str, out
     kitchen = open_kitchen(scan(root), today, log)
     if kitchen is None:
         raise RuntimeError(f"the hub's tables changed while it was published: {log.sorted()[0].message}")
-    sit(Desk(kitchen, Theme(kitchen.settings, root), Cookbook(kitchen, slugs), house, out, folder, steps(kitchen)))
+    theme = Theme(kitchen.settings, root)
+    sit(Desk(kitchen, theme, Cookbook(kitchen, slugs), house, out, folder, steps(kitchen), easel_for(kitchen)))
+
+
+def easel_for(kitchen: Kitchen) -> Easel | None:
+    """What share cards are drawn with. Raises Trouble 'theme-file', 'theme-font'."""
+    return Easel(kitchen.hub.root) if kitchen.settings.share_cards else None
 
 
 def work(orders: Sequence[Order]) -> list[Done]:
@@ -101,7 +112,8 @@ def _carry_out(desk: Desk, order: Order) -> Done:
             return Done(order.file, None, tuple(log))
         kitchen = desk.kitchen
         labelled = label(dish, kitchen.rules, kitchen.books, kitchen.settings, kitchen.vocabulary, log, kitchen.today)
-        files = _files(desk, dish, labelled, trace.links, log)
+        pictures = _pictures(desk, order, dish, labelled, log)
+        files = _files(desk, dish, labelled, pictures, trace.links, log)
     if log.has_errors:
         return Done(order.file, None, tuple(log))
     slug = dish.page.slug
@@ -111,19 +123,37 @@ def _carry_out(desk: Desk, order: Order) -> Done:
         slug=slug,
         source=trace.sources[slug],
         needs=needs_digest(
-            desk.house, trace.sources, trace.asked, trace.links, kitchen.answer_digest, cookbook.slugs.__contains__
+            desk.house,
+            trace.sources,
+            trace.asked,
+            trace.links,
+            kitchen.answer_digest,
+            cookbook.slugs.__contains__,
+            kitchen.hub.mark(dish.page.photo),
         ),
         asked=tuple(sorted(trace.asked)),
         inner=tuple(sorted(trace.sources.keys() - {slug})),
         links=tuple(sorted(trace.links)),
         card=card(dish, labelled),
-        outputs=_write(desk, order, files),
+        outputs=_write(desk, order, files, pictures.kept),
+        photo=dish.page.photo,
         warnings=tuple(problem for problem in log if problem.severity is Severity.WARNING),
     )
     return Done(order.file, record, tuple(log))
 
 
-def _files(desk: Desk, dish: Dish, labelled: Label, links: set[str], log: ProblemLog) -> dict[str, bytes]:
+def _pictures(desk: Desk, order: Order, dish: Dish, labelled: Label, log: ProblemLog) -> Pictures:
+    made = Pictures()
+    now = Published(desk.out, order.old, desk.folder is not None)
+    if desk.easel is not None:
+        cards(made, desk.easel, desk.theme, dish, labelled, now, log)
+    photo(made, desk.kitchen.hub, dish.page, now, log)
+    return made
+
+
+def _files(
+    desk: Desk, dish: Dish, labelled: Label, pictures: Pictures, links: set[str], log: ProblemLog
+) -> dict[str, bytes]:
     """Published path -> bytes of everything that belongs to one recipe."""
     slugs = desk.cookbook.slugs
 
@@ -132,12 +162,16 @@ def _files(desk: Desk, dish: Dish, labelled: Label, links: set[str], log: Proble
         return slug in slugs
 
     dated = notes(desk.kitchen, dish, labelled, desk.history) if desk.history else ()
-    files = recipe_page.render(desk.theme, dish, labelled, known=known, log=log, notes=dated)
+    files = recipe_page.render(desk.theme, dish, labelled, known=known, log=log, notes=dated, photo=pictures.photo)
+    files.update(labels_page.render(desk.theme, dish, labelled))
+    files.update(pictures.files)
     files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled)
     return files
 
 
-def _write(desk: Desk, order: Order, files: Mapping[str, bytes]) -> dict[str, str]:
+def _write(desk: Desk, order: Order, files: Mapping[str, bytes], kept: Mapping[str, str]) -> dict[str, str]:
     if desk.folder is None:
         return {path: tree.digest(data) for path, data in files.items()}
-    return {path: tree.put(desk.out, desk.folder, path, data, order.old.get(path)) for path, data in files.items()}
+    outputs = {path: tree.put(desk.out, desk.folder, path, data, order.old.get(path)) for path, data in files.items()}
+    tree.keep(desk.out, desk.folder, kept)
+    return {**outputs, **kept}

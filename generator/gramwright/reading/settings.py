@@ -22,6 +22,7 @@ KEYS = (
     "measures",
     "pack_months",
     "corrections_days",
+    "share_cards",
 )
 CONVENTIONS = ("metric", "australian", "us", "us-label")
 """Which spoons and cups: composition.units has their volumes."""
@@ -69,6 +70,7 @@ def _settings(fields: Fields) -> Settings:
         cautions=fields.texts("cautions"),
         pack_months=12 if pack_months is None else int(pack_months),
         corrections_days=90 if corrections_days is None else int(corrections_days),
+        share_cards=fields.flag("share_cards") if fields.node("share_cards") is not None else True,
         place=_rule_set_place(fields),
     )
 

@@ -35,15 +35,15 @@ DIETS: Mapping[str, str] = {
 
 
 def recipe(
-    dish: Dish, label: Label, settings: Settings, *, url: str, steps: Sequence[str], image: str = ""
+    dish: Dish, label: Label, settings: Settings, *, url: str, steps: Sequence[str], images: Sequence[str] = ()
 ) -> dict[str, Any]:
-    """The Recipe object; `url` and `image` are absolute or ''. `steps` are the method's steps as plain text."""
+    """The Recipe object; `url` and `images` are absolute; '' for none. `steps` are the method's steps as plain text."""
     page = dish.page
     made: dict[str, Any] = {"@context": "https://schema.org", "@type": "Recipe", "name": page.title}
     optional: dict[str, Any] = {
         "description": page.summary,
         "url": url,
-        "image": image,
+        "image": [image for image in images if image],
         "datePublished": page.published,
         "inLanguage": settings.language,
         "recipeCategory": list(page.meals),

@@ -49,6 +49,17 @@ class NavigationItem:
 
 
 @dataclass(frozen=True, slots=True)
+class Image:
+    """A picture that stands for a page (OpenGraph)."""
+
+    href: str
+    """Absolute address."""
+    width: int
+    height: int
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
 class Shell:
     """What every page's frame needs; each text is plain (templates escape it)."""
 
@@ -81,6 +92,8 @@ class Shell:
     """JSON with every '<' escaped; '' for none."""
     index: bool
     """False: search engines are asked to leave the page out."""
+    image: Image | None = None
+    """What stands for the page where it is shared; None without a base_url."""
 
 
 class Theme:
@@ -135,6 +148,7 @@ class Theme:
         og_type: str = "website",
         json_ld: str = "",
         index: bool = True,
+        image: Image | None = None,
     ) -> Shell:
         """The frame of one page. `section` is the key of the navigation item it belongs to."""
         root = self.root(path)
@@ -164,6 +178,7 @@ class Theme:
             og_type=og_type,
             json_ld=json_ld,
             index=index,
+            image=image if image is not None and image.href else None,
         )
 
     def render(self, template: str, shell: Shell, **view: Any) -> bytes:

@@ -13,10 +13,11 @@ from markupsafe import Markup
 
 from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
 from gramwright.problems import ProblemLog
-from gramwright.site import allergen_view, panel_view, prose, rows_view, structured
+from gramwright.site import allergen_view, panel_view, photo_view, prose, rows_view, structured
 from gramwright.site.listing_view import duration
 from gramwright.site.pages.notes import Note, NoteView
 from gramwright.site.pages.notes import views as note_views
+from gramwright.site.pictures.photos import Photo
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -86,6 +87,7 @@ class RecipeView:
     facts_href: str
     notes: tuple[NoteView, ...] = ()
     """What recent corrections moved, newest first."""
+    photo: photo_view.PhotoView | None = None
 
 
 def path_of(slug: str) -> str:
@@ -100,6 +102,7 @@ def render(
     known: Callable[[str], bool],
     log: ProblemLog,
     notes: tuple[Note, ...] = (),
+    photo: Photo | None = None,
 ) -> dict[str, bytes]:
     """The page; `known` says whether a slug is a recipe of the hub. Problems of the prose go to `log` as warnings."""
     page = dish.page
@@ -119,7 +122,10 @@ def render(
     method = prose.render(
         page.method, file=page.place.file, first_line=page.method_line, log=log, root=root, known=known, foods=foods
     )
-    data = structured.recipe(dish, label, theme.settings, url=theme.absolute(path), steps=method.steps)
+    shown = photo_view.view(photo, page, label, theme)
+    data = structured.recipe(
+        dish, label, theme.settings, url=theme.absolute(path), steps=method.steps, images=shown.addresses
+    )
     shell = theme.shell(
         path,
         kind="recipe",
@@ -128,6 +134,7 @@ def render(
         section="recipes",
         og_type="article",
         json_ld=structured.encode(data),
+        image=shown.shared,
     )
     view = RecipeView(
         title=page.title,
@@ -150,11 +157,12 @@ def render(
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
         claims=tuple(NameView(claim.name, theme.words.joined(claim.because)) for claim in label.claims if claim.holds),
         uncertain=_uncertain(dish, label, theme.words),
-        keeping=_keeping(page.keeps, theme.words),
+        keeping=keeping(page.keeps, theme.words),
         cautions=_cautions(dish, label, theme),
         trace=rows_view.trace(dish, label, theme.words, root),
         facts_href="facts.json",
         notes=note_views(notes, theme.words),
+        photo=shown.photo,
     )
     return {path: theme.render("recipe.html", shell, recipe=view)}
 
@@ -220,7 +228,8 @@ def _uncertain(dish: Dish, label: Label, words: Words) -> tuple[str, ...]:
     )
 
 
-def _keeping(keeps: Keeps, words: Words) -> str:
+def keeping(keeps: Keeps, words: Words) -> str:
+    """How long it keeps as the author says, in words; '' when nothing is said."""
     fridge = "" if keeps.fridge_days is None else words("recipe.days", n=keeps.fridge_days)
     freezer = ""
     if keeps.freezer_days is not None:

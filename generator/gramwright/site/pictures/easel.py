@@ -21,7 +21,7 @@ class Easel:
     """Fonts and palette of one hub; holds no state of any card."""
 
     def __init__(self, hub_root: Path | None = None) -> None:
-        """Raises Trouble 'theme-file' when the theme's tokens are missing."""
+        """Raises Trouble 'theme-file' when the theme's tokens are missing, 'theme-font' for a broken font."""
         self.palette: Palette = palette.load(hub_root)
         self.fonts = Fonts.of(hub_root)
         mark = hashlib.blake2b(self.palette.data, digest_size=16)

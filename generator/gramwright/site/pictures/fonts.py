@@ -15,6 +15,8 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw, ImageFont
 
+from gramwright.problems import Trouble
+
 SERIF, SANS = "serif", "sans"
 _PACKAGED = {
     SERIF: ("fontpkg_eb_garamond", "EBGaramond[wght].ttf"),
@@ -88,11 +90,22 @@ class Fonts:
 
     @classmethod
     def of(cls, hub_root: Path | None) -> Fonts:
+        """Raises Trouble 'theme-font' when a file of the hub is no font."""
         packaged = {name: str(files(package) / "files" / file) for name, (package, file) in _PACKAGED.items()}
         folder = None if hub_root is None else hub_root / _HUB_FONTS
         if folder is None or not folder.is_dir():
             return cls((), packaged)
-        return cls(tuple(str(path) for path in sorted(folder.iterdir()) if path.suffix.lower() in _ENDINGS), packaged)
+        own = [path for path in sorted(folder.iterdir()) if path.suffix.lower() in _ENDINGS]
+        for path in own:
+            try:
+                ImageFont.truetype(path, 24)
+            except OSError as error:
+                raise Trouble(
+                    "theme-font",
+                    f"expected a TrueType or OpenType font in {_HUB_FONTS}/{path.name}, found something else ({error})",
+                    "put the font there again, or remove the file",
+                ) from error
+        return cls(tuple(map(str, own)), packaged)
 
     def set(self, text: str, size: int, family: str = SANS, weight: int = 400) -> Type:
         """A text in the family's font, or in the hub's first own font that has all its signs."""

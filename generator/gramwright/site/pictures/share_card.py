@@ -141,13 +141,13 @@ def _tall(brush: Brush, shown: Face) -> None:
     if shown.likely:
         brush.text(left, 1132, fonts.set(shown.likely, 40), SOFT)
     rule = Rule(left, 1172, width, pieces=92, strip=24, number=34, texture=3, line=3)
-    y = _rule(brush, shown, rule) + 74
+    below = _rule(brush, shown, rule) + 74
     for piece in shown.legend[:5]:
-        brush.textured(left, y - 34, 44, 40, piece.key, 3)
-        brush.text(left + 68, y, fonts.set(piece.name, 42), INK)
-        brush.text(left + width - 160, y, fonts.set(piece.grams, 42, weight=600), INK, "end")
-        brush.text(left + width, y, fonts.set(piece.share, 42), SOFT, "end")
-        y += 62
+        brush.textured(left, below - 34, 44, 40, piece.key, 3)
+        brush.text(left + 68, below, fonts.set(piece.name, 42), INK)
+        brush.text(left + width - 160, below, fonts.set(piece.grams, 42, weight=600), INK, "end")
+        brush.text(left + width, below, fonts.set(piece.share, 42), SOFT, "end")
+        below += 62
 
 
 # ---------------------------------------------------------------- the panel
@@ -155,7 +155,7 @@ def _tall(brush: Brush, shown: Face) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Where the rule is drawn and how large: x and y of the top of its bracket, its length, the heights of its parts."""
+    """Where the rule is drawn and how large: the top left of its bracket, its length, the heights of its parts."""
 
     x: int
     y: int
