@@ -176,3 +176,26 @@ def test_slots_are_filled_once() -> None:
     """What a page fills in is text, whatever it looks like."""
     words = Words("en", {"a": "{name} has {share}"})
     assert words("a", name="{share}", share="12 %") == "{share} has 12 %"
+
+
+def test_an_included_template_sees_the_page_and_keeps_its_own_names_to_itself(tmp_path: Path) -> None:
+    from gramwright.site.templates import environment
+
+    (tmp_path / "part.html").write_text("{% set inner = 'in' %}{{ outer }}/{{ inner }}/{{ row }} ", encoding="utf-8")
+    (tmp_path / "page.html").write_text(
+        "{% set outer = '<o>' %}{% for row in rows %}{% include 'part.html' %}{% endfor %}"
+        "{% if inner is defined %}leaked{% endif %}",
+        encoding="utf-8",
+    )
+    made = environment([tmp_path]).get_template("page.html").render(rows=["a", "b & c"])
+    assert made == "&lt;o&gt;/in/a &lt;o&gt;/in/b &amp; c "
+
+
+def test_a_template_may_include_itself(tmp_path: Path) -> None:
+    from gramwright.site.templates import environment
+
+    (tmp_path / "tree.html").write_text(
+        "{{ node[0] }}{% for node in node[1] %}({% include 'tree.html' %}){% endfor %}", encoding="utf-8"
+    )
+    made = environment([tmp_path]).get_template("tree.html").render(node=("a", [("b", []), ("c", [("d", [])])]))
+    assert made == "a(b)(c(d))"

@@ -11,14 +11,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Container, Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from urllib.parse import unquote
 
-from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from markupsafe import Markup
 
 from gramwright.problems import Place, ProblemLog
+from gramwright.site import markdown
 from gramwright.site.theme import safe_path
 
 LOWEST_HEADING = 6
@@ -40,13 +39,6 @@ class Prose:
 
 
 EMPTY = Prose(Markup(""), ())
-
-
-@lru_cache(maxsize=1)
-def _parser() -> MarkdownIt:
-    parser = MarkdownIt("commonmark", {"html": False}).enable("table")
-    parser.validateLink = lambda url: True  # type: ignore[method-assign]  # judged below, where the line is known
-    return parser
 
 
 def _nothing_known(_slug: str) -> bool:
@@ -201,7 +193,7 @@ def render(
     """
     if not text.strip():
         return EMPTY
-    parser = _parser()
+    parser = markdown.parser()
     tokens = parser.parse(text)
     walk = _Walk(file, first_line, root, known, foods, log)
     steps: list[str] = []
