@@ -79,12 +79,14 @@ def exactly(limit: float) -> Fraction:
 def left_out(card: Card, allergen: str, choices: Iterable[AllergenChoice], may: bool) -> bool:
     """Whether a reader who avoids the allergen must not be shown the card."""
     ids = {allergen}
+    as_a_whole = "not_recorded"
     for choice in choices:
         if choice.id == allergen:
             ids.update(choice.members)
-    if ids & set(card.contains) or ids & set(card.unknown):
+            as_a_whole = dict(card.groups).get(choice.group, "not_recorded")
+    if ids & set(card.contains) or ids & set(card.unknown) or as_a_whole in ("contains", "unknown"):
         return True
-    return not may and bool(ids & set(card.may_contain))
+    return not may and (bool(ids & set(card.may_contain)) or as_a_whole == "may_contain")
 
 
 def slips(typed: str, letters: Iterable[str]) -> set[str]:

@@ -218,7 +218,7 @@
   /** The ids that count as an allergen or a class. @returns {string[]} */
   function members(index, id) {
     const { names, classes } = index.packed.allergens;
-    return Object.hasOwn(classes, id) ? classes[id].map((number) => names[number]) : [id];
+    return Object.hasOwn(classes, id) ? classes[id].members.map((number) => names[number]) : [id];
   }
 
   function single(index, number) {
@@ -233,12 +233,12 @@
     });
   }
 
-  /** A class of allergens: whatever one of its members has. */
-  function union(index, members) {
+  /** A class of allergens: whatever one of its members has, and what is said of the group as a whole. */
+  function union(index, packed) {
     const made = {};
     for (const state of ["contains", "may", "unknown"]) {
-      const bits = (made[state] = find.pack.noBits(index.count));
-      for (const number of members) join(bits, single(index, number)[state]);
+      const bits = (made[state] = find.pack.subset(packed[state], index.count));
+      for (const number of packed.members) join(bits, single(index, number)[state]);
     }
     return made;
   }

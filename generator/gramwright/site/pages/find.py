@@ -14,6 +14,7 @@ from typing import Any
 from markupsafe import Markup
 
 from gramwright.labelling import allergen_rules
+from gramwright.model import Presence
 from gramwright.site import found_view, search
 from gramwright.site.cards import Card
 from gramwright.site.found_view import FoundView
@@ -181,10 +182,14 @@ def _allergens(theme: Theme, cards: Sequence[Card]) -> tuple[ChoiceView, ...]:
     """The rule set's allergens; the members of a class stand inside it."""
     words = theme.words
     offered = search.offered(theme.settings.rule_set, theme.settings.language)
-    states = [frozenset((*card.contains, *card.may_contain, *card.unknown)) for card in cards]
+    named = Presence.NOT_RECORDED.value
+    states = [
+        frozenset((*c.contains, *c.may_contain, *c.unknown, *(group for group, state in c.groups if state != named)))
+        for c in cards
+    ]
 
     def choice(allergen: search.AllergenChoice, name: str) -> ChoiceView:
-        ids = {allergen.id, *allergen.members}
+        ids = {allergen.id, *allergen.members, allergen.group}
         return ChoiceView(allergen.id, name, words.number(sum(ids.isdisjoint(state) for state in states)))
 
     inside = {member for allergen in offered for member in allergen.members}

@@ -50,22 +50,22 @@ class SearchFiles:
 def offered(rule_set: str, language_code: str) -> tuple[AllergenChoice, ...]:
     """Takes a rule set's id, gives the allergens that it lists, in its order.
 
-    A class ("nuts") comes before its first member, where the rule set lists
-    more than one of it; its name is its generic id, for the theme to put into
-    words. Raises Trouble 'unknown-rule-set'.
+    A class ("nuts") comes before its first member. It is answered as a whole
+    by Card.groups as well, so that it also counts what the rule set does not
+    list (rye, where the law lists wheat alone). Its name is its generic id,
+    for the theme to put into words. Raises Trouble 'unknown-rule-set'.
     """
     rules = allergen_rules.load(rule_set)
     short = language_code.split("-")[0].lower()
     groups = allergen_rules.vocabulary()
-    entry_of = rules.entry_of
     choices: list[AllergenChoice] = []
     begun: set[str] = set()
     for entry in rules.listed:
         for generic, group in groups.generic.items():
-            members = tuple(e.id for e in rules.listed if entry_of.keys() & e.covers & groups.members[group])
-            if entry.id in members and len(members) > 1 and generic not in begun:
+            members = tuple(e.id for e in rules.listed if e.covers & groups.members[group])
+            if entry.id in members and generic not in begun:
                 begun.add(generic)
-                choices.append(AllergenChoice(generic, generic, members))
+                choices.append(AllergenChoice(generic, generic, members, group))
         choices.append(AllergenChoice(entry.id, entry.name(short)))
     return tuple(choices)
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, TypeVar
 
+from gramwright.model import Presence
 from gramwright.site.cards import Card
 from gramwright.site.search.pack import pack_numbers, pack_sets, pack_subset, zigzag
 from gramwright.site.search.shown import graded, graded_tenths, half_up, regraded, tenths, whole_minutes
@@ -27,6 +28,8 @@ class AllergenChoice:
     name: str
     members: tuple[str, ...] = ()
     """Ids of the allergens that a class stands for ('nuts': almond, hazelnut ...); () for a single allergen."""
+    group: str = ""
+    """The group of Card.groups that a class is answered by as a whole ('gluten cereals'), or ''."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +200,7 @@ def _allergens(cards: Sequence[Card], choices: Sequence[AllergenChoice]) -> dict
         exceptions.append(_subset((name in u) != guess for u, guess in zip(unknown, guessed, strict=True)))
     return {
         "names": names,
-        "classes": {choice.id: _members(choice, names) for choice in choices if choice.members},
+        "classes": {choice.id: _class(choice, names, cards) for choice in choices if choice.members},
         "contains": [_subset(name in ids for ids in contains) for name in names],
         "may": [_subset(name in ids for ids in may) for name in names],
         "open": _subset(bool(ids) for ids in unknown),
@@ -205,7 +208,19 @@ def _allergens(cards: Sequence[Card], choices: Sequence[AllergenChoice]) -> dict
     }
 
 
-def _members(choice: AllergenChoice, names: Sequence[str]) -> list[int]:
-    """A class counts its members and its own id ("nuts, which ones is not known")."""
+def _class(choice: AllergenChoice, names: Sequence[str], cards: Sequence[Card]) -> dict[str, Any]:
+    """A class of allergens: the numbers of its members, its own id among them ("nuts, which ones is not known").
+
+    Beside them, for each state, the recipes where the group as a whole has
+    that state without a member saying so (rye, where the law lists wheat alone).
+    """
     ids = {choice.id, *choice.members}
-    return [number for number, name in enumerate(names) if name in ids]
+    states = [dict(card.groups).get(choice.group, "") for card in cards]
+    said: dict[str, list[bool]] = {"contains": [], "may": [], "unknown": []}
+    for card, state in zip(cards, states, strict=True):
+        contained = not ids.isdisjoint(card.contains)
+        said["contains"].append(state == Presence.CONTAINS and not contained)
+        said["may"].append(state == Presence.MAY_CONTAIN and ids.isdisjoint(card.may_contain))
+        said["unknown"].append(state == Presence.UNKNOWN and ids.isdisjoint(card.unknown))
+    members = [number for number, name in enumerate(names) if name in ids]
+    return {"members": members, **{state: _subset(listed) for state, listed in said.items()}}
