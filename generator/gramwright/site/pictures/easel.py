@@ -73,5 +73,5 @@ class Brush:
 
     def png(self, key: str) -> bytes:
         """The finished card, with the key of what it shows."""
-        image = self.image.point(list(self.easel.palette.levels))
-        return png.encode(image, self.easel.palette.data, {KEY: key})
+        palette = self.easel.palette
+        return png.encode(self.image, palette.levels, palette.data, {KEY: key})

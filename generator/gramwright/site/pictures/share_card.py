@@ -24,6 +24,8 @@ from gramwright.site.words import Words
 WIDE, TALL = "card", "card-tall"
 SIZES = {WIDE: (1200, 630), TALL: (1080, 1920)}
 """File name without .png -> pixels."""
+TOLD = 0.01
+"""Pieces with a smaller share of the energy are drawn, but named on the page only."""
 HEAD_BYTES = 512
 """Enough of a card to find its key."""
 
@@ -35,7 +37,6 @@ class Legend:
     key: str
     name: str
     grams: str
-    share: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,11 @@ def face(easel: Easel, dish: Dish, label: Label, words: Words, site: str) -> Fac
         unknown="" if view.known else words("panel.unknown"),
         panel=panel,
         numbers=tuple((panel.ruling.at(kcal), words.number(kcal)) for kcal in panel.ruling.numbered),
-        legend=tuple(Legend(piece.fill, piece.name, piece.grams, piece.share) for piece in view.pieces),
+        legend=tuple(
+            Legend(piece.fill, piece.name, piece.grams)
+            for piece, cut in zip(view.pieces, panel.pieces, strict=True)
+            if cut.share >= TOLD
+        ),
     )
 
 
@@ -106,19 +111,21 @@ def paint(easel: Easel, shown: Face, shape: str) -> bytes:
 def _wide(brush: Brush, shown: Face) -> None:
     fonts = brush.easel.fonts
     left, width = 64, 1072
-    lines = wrapped(fonts, shown.title, width, ((80, 1), (66, 2), (54, 2), (44, 3)), 500)
-    y = 64 + round(lines.size * 0.78)
+    brush.text(left, 70, fonts.set(shown.site, 26), SOFT)
+    brush.box(left, 88, width, 1, HAIR)
+    lines = wrapped(fonts, shown.title, width, ((80, 1), (66, 1), (60, 2), (50, 3), (42, 3)), 500)
+    y = 106 + round(lines.size * 0.8)
     for line in lines.lines:
         brush.text(left, y, line, INK)
         y += round(lines.size * 1.06)
     if shown.unknown:
         brush.text(left, 420, fonts.set(shown.unknown, 30), SOFT)
-    else:
-        end = _figure(brush, shown, left, 378, 148, 40)
-        _beside(brush, shown, (left + width, end), (378 - 42, 378), 28)
-        rule = Rule(left, 404, width, pieces=54, strip=14, number=24, texture=2, line=2)
-        _rule(brush, shown, rule)
-    _legend_in_line(brush, shown.legend, left, 582, width, shown.site)
+        return
+    end = _figure(brush, shown, left, 388, 148, 40)
+    _beside(brush, shown, (left + width, end), (346, 388), 28)
+    rule = Rule(left, 412, width, pieces=54, strip=14, number=24, texture=2, line=2)
+    _rule(brush, shown, rule)
+    _legend_in_line(brush, shown.legend, left, 590, width)
 
 
 def _tall(brush: Brush, shown: Face) -> None:
@@ -126,8 +133,8 @@ def _tall(brush: Brush, shown: Face) -> None:
     left, width = 84, 912
     brush.text(left, 300, fonts.set(shown.site, 38), SOFT)
     brush.box(left, 328, width, 2, HAIR)
-    lines = wrapped(fonts, shown.title, width, ((112, 2), (96, 3), (80, 4), (64, 5)), 500)
-    y = 370 + round(lines.size * 0.86)
+    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (66, 4), (54, 5)), 500)
+    y = 366 + round(lines.size * 0.86)
     for line in lines.lines:
         brush.text(left, y, line, INK)
         y += round(lines.size * 1.06)
@@ -136,18 +143,17 @@ def _tall(brush: Brush, shown: Face) -> None:
         for at, line in enumerate(unknown.lines):
             brush.text(left, 980 + 62 * at, line, SOFT)
         return
-    _figure(brush, shown, left, 1010, 264, 66)
-    brush.text(left, 1078, fonts.set("   ·   ".join(shown.beside), 40), SOFT)
+    _figure(brush, shown, left, 1000, 248, 64)
+    brush.text(left, 1072, fonts.set("   ·   ".join(shown.beside), 38), SOFT)
     if shown.likely:
-        brush.text(left, 1132, fonts.set(shown.likely, 40), SOFT)
-    rule = Rule(left, 1172, width, pieces=92, strip=24, number=34, texture=3, line=3)
-    below = _rule(brush, shown, rule) + 74
+        brush.text(left, 1124, fonts.set(shown.likely, 38), SOFT)
+    rule = Rule(left, 1164, width, pieces=92, strip=24, number=32, texture=3, line=3)
+    below = _rule(brush, shown, rule) + 78
     for piece in shown.legend[:5]:
         brush.textured(left, below - 34, 44, 40, piece.key, 3)
         brush.text(left + 68, below, fonts.set(piece.name, 42), INK)
-        brush.text(left + width - 160, below, fonts.set(piece.grams, 42, weight=600), INK, "end")
-        brush.text(left + width, below, fonts.set(piece.share, 42), SOFT, "end")
-        below += 62
+        brush.text(left + width, below, fonts.set(piece.grams, 42, weight=600), INK, "end")
+        below += 64
 
 
 # ---------------------------------------------------------------- the panel
@@ -232,21 +238,17 @@ def _spans(cuts: Sequence[Cut], rule: Rule) -> list[tuple[Cut, tuple[int, int]]]
     return spans
 
 
-def _legend_in_line(brush: Brush, legend: Sequence[Legend], x: float, y: float, width: float, site: str) -> None:
-    """Swatch, name and grams of each piece in one line, the hub's title at its end where there is room."""
+def _legend_in_line(brush: Brush, legend: Sequence[Legend], x: float, y: float, width: float) -> None:
+    """Swatch, name and grams of each piece in one line, set smaller where it is too long."""
     fonts = brush.easel.fonts
-    size = 28
-    right = x + width
-    sets = [(piece, fonts.set(piece.name, size), fonts.set(piece.grams, size, weight=600)) for piece in legend]
-    for piece, name, grams in sets:
-        wide = 32 + name.width + (10 + grams.width if piece.grams else 0)
-        if x + wide > right:
+    size, swatch, apart = 30, 24, 36
+    while size > 18:
+        sets = [(fonts.set(piece.name, size), fonts.set(piece.grams, size, weight=600)) for piece in legend]
+        needed = sum(name.width + grams.width + swatch + 20 for name, grams in sets) + apart * (len(sets) - 1)
+        if needed <= width:
             break
-        brush.textured(x, y - 20, 22, 22, piece.key, 2)
-        x = brush.text(x + 32, y, name, INK)
-        if piece.grams:
-            x = brush.text(x + 10, y, grams, INK)
-        x += 34
-    title = fonts.set(site, 24)
-    if x + title.width <= right:
-        brush.text(right, y, title, SOFT, "end")
+        size -= 2
+    for piece in legend:
+        brush.textured(x, y - 22, swatch, swatch, piece.key, 2)
+        x = brush.text(x + swatch + 10, y, fonts.set(piece.name, size), INK)
+        x = brush.text(x + 10, y, fonts.set(piece.grams, size, weight=600), INK) + apart
