@@ -43,35 +43,38 @@ def _program() -> str:
 
 
 class Brush:
-    """A card under way: lengths in pixels, colours as the palette's tones."""
+    """A card under way: lengths in pixels, colours as palette indices."""
 
     def __init__(self, easel: Easel, size: tuple[int, int]) -> None:
         self.easel = easel
         self.image = Image.new("L", size, 0)
         self._draw = ImageDraw.Draw(self.image)
 
-    def text(self, x: float, y: float, what: Type, ink: int, align: str = "start") -> float:
-        """Writes on the baseline y; 'start', 'middle' or 'end' of the text lies at x. Gives the x of its end."""
+    def text(self, x: float, y: float, what: Type, ink: int, align: str = "start") -> None:
+        """Writes on the baseline y; 'start', 'middle' or 'end' of the text lies at x."""
         width = what.width if align != "start" else 0.0
         left = x - {"start": 0.0, "middle": width / 2, "end": width}[align]
         mask, dx, dy = what.mask()
         self.image.paste(ink, (round(left) + dx, round(y) + dy), mask)
-        return left + what.width
 
-    def box(self, x: float, y: float, width: float, height: float, tone: int) -> None:
+    def run(self, x: float, y: float, what: Type, ink: int) -> float:
+        """Writes from x on; gives the x of the text's end."""
+        self.text(x, y, what, ink)
+        return x + what.width
+
+    def box(self, x: float, y: float, width: float, height: float, index: int) -> None:
         """A plain rectangle, on whole pixels."""
         if round(width) >= 1 and round(height) >= 1:
             left, top = round(x), round(y)
-            self._draw.rectangle((left, top, left + round(width) - 1, top + round(height) - 1), fill=tone)
+            self._draw.rectangle((left, top, left + round(width) - 1, top + round(height) - 1), fill=index)
 
     def textured(self, x: float, y: float, width: float, height: float, key: str, scale: int) -> None:
         """A rectangle in a piece's colour and texture; `scale`: pixels of one unit of the theme's texture."""
         size = (round(width), round(height))
         if min(size) >= 1:
-            tones = self.easel.palette.tints[textures.TINTS[key]]
-            self.image.paste(textures.tiled(key, tones, scale, size), (round(x), round(y)))
+            indices = self.easel.palette.tints[textures.TINTS[key]]
+            self.image.paste(textures.tiled(key, indices, scale, size), (round(x), round(y)))
 
     def png(self, key: str) -> bytes:
         """The finished card, with the key of what it shows."""
-        palette = self.easel.palette
-        return png.encode(self.image, palette.levels, palette.data, {KEY: key})
+        return png.encode(self.image, self.easel.palette.data, {KEY: key})

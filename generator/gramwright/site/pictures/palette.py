@@ -1,12 +1,11 @@
-"""The sixteen colours of a drawn card. Takes the theme's tokens.css, gives a PNG palette and what is drawn in it.
+"""The sixteen colours of a drawn card. Takes the theme's tokens.css, gives a PNG palette and where each colour lies.
 
 Sixteen, since four bits a pixel are written and read in half the time of eight,
-and make half the file. A card is drawn in *tones*, not in colours: 0 is the
-sheet, INK the ink, and what lies between is a ramp from one to the other, so
-that the grey edges of letters are plain steps on it. Above INK, each energy
-piece has a tone, the marks of its texture another, and two shades of the
-ingredient strip that are no step of the ramp. `Palette.levels` turns tones
-into the sixteen colours at the end.
+and make half the file. A card is drawn in palette indices: 0 is the sheet, INK
+the ink, and those between are a ramp from one to the other, so that the grey
+edges of letters come out as steps on it. Above them, each energy piece has a
+colour, the marks of its texture another, and the ingredient strip two shades
+that are no step of the ramp.
 """
 
 from __future__ import annotations
@@ -19,14 +18,11 @@ from pathlib import Path
 from gramwright.resources import themes
 from gramwright.site import assets
 
-LEVELS = 5
-"""Colours of the ramp from sheet to ink, both included."""
-INK = 128
-"""Tone of the ink; 0 is the sheet."""
-SOFT = 96
+INK = 4
+SOFT = 3
 """Soft text: the step of the ramp nearest to --soft, with its contrast (6:1)."""
-TICK = 64
-HAIR = 32
+TICK = 2
+HAIR = 1
 MARK = 0.55
 """How far the marks of a texture go towards the sheet, as in panel.css."""
 
@@ -45,34 +41,29 @@ Colour = tuple[int, int, int]
 class Palette:
     data: bytes
     """Red, green, blue of every colour."""
-    levels: bytes
-    """Tone -> colour."""
     tints: Mapping[str, tuple[int, int]]
-    """Tint -> (tone of a piece, tone of its marks)."""
+    """Tint -> (index of a piece, index of its marks)."""
     shades: tuple[int, ...]
-    """Tones of the ingredient strip, darkest first."""
+    """Indices of the ingredient strip, darkest first."""
 
 
 def load(hub_root: Path | None) -> Palette:
     """The palette of a hub: its own tokens.css where it has one. Colours are those of the light scheme."""
     tokens = _tokens(themes() / assets.BUILT_IN / _STYLE) | _tokens(assets.find(_STYLE, hub_root))
     sheet, ink = tokens["sheet"], tokens["ink"]
-    colours = [_between(sheet, ink, step / (LEVELS - 1)) for step in range(LEVELS)]
-    levels = [round(min(tone, INK) * (LEVELS - 1) / INK) for tone in range(256)]
+    colours = [_between(sheet, ink, step / INK) for step in range(INK + 1)]
 
-    def tone_of(colour: Colour) -> int:
-        tone = INK + len(colours)
-        levels[tone] = len(colours)
+    def index_of(colour: Colour) -> int:
         colours.append(colour)
-        return tone
+        return len(colours) - 1
 
     tints: dict[str, tuple[int, int]] = {}
     for name in TINTS:
-        piece = tone_of(tokens[name])
-        tints[name] = (piece, piece if name == PLAIN else tone_of(_between(tokens[name], sheet, MARK)))
-    between = {share: tone_of(_between(sheet, ink, share)) for share in _SHADES if share * (LEVELS - 1) % 1}
+        piece = index_of(tokens[name])
+        tints[name] = (piece, piece if name == PLAIN else index_of(_between(tokens[name], sheet, MARK)))
+    between = {share: index_of(_between(sheet, ink, share)) for share in _SHADES if share * INK % 1}
     shades = tuple(between.get(share, round(share * INK)) for share in _SHADES)
-    return Palette(bytes(part for colour in colours for part in colour), bytes(levels), tints, shades)
+    return Palette(bytes(part for colour in colours for part in colour), tints, shades)
 
 
 def _tokens(path: Path) -> dict[str, Colour]:

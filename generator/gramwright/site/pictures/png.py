@@ -26,12 +26,12 @@ _END = b"\x03\x00"
 """An empty last block (RFC 1951)."""
 
 
-def encode(image: Image.Image, levels: bytes, palette: bytes, texts: Mapping[str, str]) -> bytes:
-    """An 'L' image whose tones become colours of `palette` (at most sixteen) by `levels`; `texts` are tEXt chunks."""
+def encode(image: Image.Image, palette: bytes, texts: Mapping[str, str]) -> bytes:
+    """An 'L' image whose values are indices of `palette` (at most sixteen colours); `texts` are tEXt chunks."""
     width, height = image.size
     row = (width + 1) // 2
     _, top, _, bottom = image.getbbox() or (0, 0, 0, 0)
-    drawing = image.crop((0, top, width, bottom)).point(list(levels))
+    drawing = image.crop((0, top, width, bottom))
     drawing.putpalette(palette)
     packed = drawing.tobytes("raw", "P;4")
     rows = [packed[start : start + row] for start in range(0, len(packed), row)]

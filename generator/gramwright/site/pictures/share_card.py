@@ -133,7 +133,7 @@ def _tall(brush: Brush, shown: Face) -> None:
     left, width = 84, 912
     brush.text(left, 300, fonts.set(shown.site, 38), SOFT)
     brush.box(left, 328, width, 2, HAIR)
-    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (66, 4), (54, 5)), 500)
+    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (60, 4), (46, 4)), 500)
     y = 366 + round(lines.size * 0.86)
     for line in lines.lines:
         brush.text(left, y, line, INK)
@@ -182,9 +182,9 @@ def _figure(brush: Brush, shown: Face, x: float, y: float, size: int, unit: int)
     """The energy, its unit small beside it. Gives where it ends."""
     fonts = brush.easel.fonts
     if shown.least:
-        x = brush.text(x, y, fonts.set(shown.least, unit, SERIF), INK) + unit * 0.3
-    x = brush.text(x - size * 0.04, y, fonts.set(shown.energy, size, SERIF, 500), INK)
-    return brush.text(x + unit * 0.35, y, fonts.set("kcal", unit, SERIF), INK)
+        x = brush.run(x, y, fonts.set(shown.least, unit, SERIF), INK) + unit * 0.3
+    x = brush.run(x - size * 0.04, y, fonts.set(shown.energy, size, SERIF, 500), INK)
+    return brush.run(x + unit * 0.35, y, fonts.set("kcal", unit, SERIF), INK)
 
 
 def _beside(brush: Brush, shown: Face, ends: tuple[float, float], baselines: tuple[float, float], size: int) -> None:
@@ -250,5 +250,5 @@ def _legend_in_line(brush: Brush, legend: Sequence[Legend], x: float, y: float, 
         size -= 2
     for piece in legend:
         brush.textured(x, y - 22, swatch, swatch, piece.key, 2)
-        x = brush.text(x + swatch + 10, y, fonts.set(piece.name, size), INK)
-        x = brush.text(x + 10, y, fonts.set(piece.grams, size, weight=600), INK) + apart
+        x = brush.run(x + swatch + 10, y, fonts.set(piece.name, size), INK)
+        x = brush.run(x + 10, y, fonts.set(piece.grams, size, weight=600), INK) + apart

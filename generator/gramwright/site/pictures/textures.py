@@ -38,8 +38,8 @@ _DOTS: Mapping[str, tuple[tuple[float, float], ...]] = {"fibre": ((2, 2), (6, 6)
 
 
 @lru_cache(maxsize=64)
-def _tile(key: str, tones: tuple[int, int], scale: int) -> Image.Image:
-    """One tile in a piece's two tones."""
+def _tile(key: str, indices: tuple[int, int], scale: int) -> Image.Image:
+    """One tile in a piece's two colours."""
     side = UNIT * scale
     fine = scale * _FINE
     marks = Image.new("L", (side * _FINE, side * _FINE), 0)
@@ -49,12 +49,12 @@ def _tile(key: str, tones: tuple[int, int], scale: int) -> Image.Image:
     for x, y in _DOTS.get(key, ()):
         draw.ellipse([(x - _DOT) * fine, (y - _DOT) * fine, (x + _DOT) * fine, (y + _DOT) * fine], fill=255)
     small = marks.resize((side, side), Image.Resampling.BOX)
-    return small.point([tones[level >= 128] for level in range(256)])
+    return small.point([indices[level >= 128] for level in range(256)])
 
 
-def tiled(key: str, tones: tuple[int, int], scale: int, size: tuple[int, int]) -> Image.Image:
+def tiled(key: str, indices: tuple[int, int], scale: int, size: tuple[int, int]) -> Image.Image:
     """A rectangle filled with a piece's tiles."""
-    tile = _tile(key, tones, scale)
+    tile = _tile(key, indices, scale)
     side = tile.width
     band = Image.new("L", (size[0], side))
     for x in range(0, size[0], side):
