@@ -137,6 +137,20 @@ def test_an_address_that_leaves_out_an_unknown_allergen_shows_nothing(page: Page
     assert slugs(page) == []
 
 
+def test_without_an_index_an_address_that_asks_for_something_shows_nothing(browser: Browser, site_address: str) -> None:
+    context = browser.new_context()
+    page = context.new_page()
+    page.route("**/search/columns*", lambda route: route.abort())
+    page.goto(f"{site_address}/find/index.html?without=milk")
+    wait(page, "!document.getElementById('find-note').hidden")
+    assert page.locator("#find-list li").count() == 0
+    assert "could not be read" in page.inner_text("#find-note")
+    page.goto(f"{site_address}/find/index.html")
+    wait(page, "!document.getElementById('find-note').hidden")
+    assert page.locator("#find-list li").count() == 30
+    context.close()
+
+
 def test_words_are_found_and_marked(page: Page, site_address: str) -> None:
     opened(page, site_address)
     assert not page.evaluate("Boolean(GramwrightFind.words)"), "words are loaded when first used"

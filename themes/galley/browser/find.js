@@ -20,6 +20,15 @@
       ? requestIdleCallback(work, { timeout: 200 })
       : setTimeout(() => work({ timeRemaining: () => 8 }), 20);
 
+  /** An address that asks for something never shows the page's own list, which answers nothing: not while the index
+   * is on its way, and not when it does not come. */
+  function holdBack() {
+    if (find.state.write(find.state.read(location.search)) === "") return;
+    document.getElementById("find-list")?.replaceChildren();
+    const count = document.getElementById("find-count");
+    if (count) count.textContent = "…";
+  }
+
   function start() {
     const page = document.getElementById("find");
     if (!page) return;
@@ -405,5 +414,6 @@
     }
   }
 
+  holdBack();
   document.addEventListener("DOMContentLoaded", start);
 })();
