@@ -16,8 +16,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from gramwright.model import Dish, Label, Presence
-from gramwright.site import allergen_view
+from gramwright.site import allergen_view, panel_view
 from gramwright.site.pages.recipe import keeping
+from gramwright.site.panel_view import PanelView
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -54,7 +55,7 @@ PREFERRED = {"A4": "a4-14", "Letter": "letter-10"}
 LETTER_RULES = ("us",)
 """Rule sets of places that print on Letter."""
 
-SIZES = (12.0, 10.5, 9.5, 8.5, 7.5, 6.8, 6.2, 5.7)
+SIZES = (14.0, 12.0, 10.5, 9.5, 8.5, 7.5, 6.8, 6.2, 5.7)
 """Type in points, largest first. In the smallest a sans serif's x is still 0.9 mm high, the least that Regulation
 (EU) No 1169/2011, Article 13(3), allows on the smallest packs (from memory)."""
 PAD_ACROSS, PAD_DOWN = 3.0, 2.4
@@ -65,6 +66,8 @@ SIGN, WIDE_SIGN = 0.6, 1.05
 """Widths of a letter in ems: a bold sans serif of the wider kind, and a Chinese, Japanese or Korean sign."""
 NAME = 1.3
 """The name's size, in ems."""
+RULE, RULE_FROM = 1.8, 30.0
+"""Height of the drawn portion, in ems; labels lower than so many millimetres go without."""
 DATES = 2.1
 """Height of the line with the dates, in ems."""
 
@@ -91,7 +94,11 @@ class LabelsView:
     """Sheets on which this recipe has no room."""
     copies: int
     """Labels on the fullest sheet offered."""
-    figures: str
+    energy: str
+    """'at least 534 kcal', or that it is not known."""
+    portion: str
+    """'2 234 kJ, a portion of 420 g'."""
+    panel: PanelView
     contains: tuple[str, ...]
     may_contain: tuple[str, ...]
     unknown: tuple[str, ...]
@@ -128,9 +135,9 @@ def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
     may_contain = tuple(line.word for line in found.may_contain)
     unknown = found.unknown
     rest = _unknown_rest(label, words)
-    figures = _figures(dish, label, words)
+    energy, portion = _figures(dish, label, words)
     kept = keeping(dish.page.keeps, words)
-    texts = [figures, kept, _said(contains, may_contain, (rest,) if rest else unknown, words)]
+    texts = [f"{energy}, {portion}", kept, _said(contains, may_contain, (rest,) if rest else unknown, words)]
     fits = {sheet.id: fitting(sheet, dish.page.title, texts) for sheet in SHEETS}
     chosen = _chosen(theme.settings.rule_set, fits)
     offered = [sheet for sheet in SHEETS if fits[sheet.id] is not None]
@@ -142,7 +149,9 @@ def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
         ),
         too_small=tuple(_described(sheet, words) for sheet in SHEETS if fits[sheet.id] is None),
         copies=max((sheet.count for sheet in offered), default=0),
-        figures=figures,
+        energy=energy,
+        portion=portion,
+        panel=panel_view.view(dish, label, words, ""),
         contains=contains,
         may_contain=may_contain,
         unknown=() if rest else unknown,
@@ -157,7 +166,8 @@ def fitting(sheet: Sheet, name: str, texts: Sequence[str]) -> int | None:
         em = size * POINT
         room = (sheet.wide - 2 * PAD_ACROSS) / em
         lines = NAME * _lines(name, room / NAME) + sum(_lines(text, room) for text in texts)
-        if (lines * LINE + DATES) * em <= sheet.high - 2 * PAD_DOWN:
+        fixed = DATES + (RULE if sheet.high >= RULE_FROM else 0.0)
+        if (lines * LINE + fixed) * em <= sheet.high - 2 * PAD_DOWN:
             return at
     return None
 
@@ -191,15 +201,17 @@ def _described(sheet: Sheet, words: Words) -> str:
     return words("labels.sheet", paper=sheet.paper, count=sheet.count, wide=wide, high=high)
 
 
-def _figures(dish: Dish, label: Label, words: Words) -> str:
+def _figures(dish: Dish, label: Label, words: Words) -> tuple[str, str]:
     portion = words("panel.portion") if dish.portion_g is None else words("panel.of", grams=words.grams(dish.portion_g))
     kcal = label.per_portion.get("ENERC_kcal")
     kj = label.per_portion.get("ENERC_kJ")
     if kcal is None or kj is None:
-        return words("labels.energy_unknown", portion=portion)
+        return words("labels.energy_unknown"), portion
     least = "" if kcal.coverage >= 1 else words("panel.at_least") + " "
-    return words("labels.figures", portion=portion, least=least, kcal=words.number(kcal.amount),
-                 kj=words.number(kj.amount))
+    return (
+        words("labels.energy", least=least, kcal=words.number(kcal.amount)),
+        words("labels.portion", kj=words.number(kj.amount), portion=portion),
+    )
 
 
 def _unknown_rest(label: Label, words: Words) -> str:

@@ -133,7 +133,7 @@ def _tall(brush: Brush, shown: Face) -> None:
     left, width = 84, 912
     brush.text(left, 300, fonts.set(shown.site, 38), SOFT)
     brush.box(left, 328, width, 2, HAIR)
-    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (60, 4), (46, 4)), 500)
+    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (60, 4), (40, 4)), 500)
     y = 366 + round(lines.size * 0.86)
     for line in lines.lines:
         brush.text(left, y, line, INK)
