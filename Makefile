@@ -13,7 +13,7 @@ demo: $(READY)
 	@echo "open $(abspath $(OUT))/index.html"
 
 test: $(READY) chromium open-tables
-	$(BIN)/pytest
+	$(BIN)/pytest -n auto --dist loadfile
 
 unit: $(READY)
 	$(BIN)/pytest -m "not browser and not long"

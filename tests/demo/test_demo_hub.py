@@ -12,6 +12,8 @@ from tests.demo.demo_read import HUB, TODAY, Cooked, Demo
 from gramwright.model import Food, Ingredient, Presence, Quality, Row, Scale, ValueKind, Weight
 from gramwright.publishing.kitchen import Kitchen
 
+pytestmark = pytest.mark.long
+
 MEALS = {"breakfast", "lunch", "dinner", "snack", "drink"}
 
 
@@ -155,9 +157,7 @@ def test_lunches_that_a_reader_would_look_for(demo: Demo) -> None:
     hits = {
         slug: cooked
         for slug, cooked in demo.recipes.items()
-        if "lunch" in cooked.page.meals
-        and cooked.a_portion("ENERC_kcal") <= 450
-        and cooked.a_portion("PROCNT_g") >= 30
+        if "lunch" in cooked.page.meals and cooked.a_portion("ENERC_kcal") <= 450 and cooked.a_portion("PROCNT_g") >= 30
     }
     assert len(hits) >= 6
     without_milk = [slug for slug, cooked in hits.items() if milk(cooked) is Presence.NOT_RECORDED]

@@ -73,10 +73,7 @@ def test_components(tag: str, computed: dict[str, tuple[Dish, Mapping[str, str]]
 
 
 def test_sodium_of_all_dishes_with_retention(computed: dict[str, tuple[Dish, Mapping[str, str]]]) -> None:
-    off = {
-        code: round(per_100g(dish, "NA_mg") - float(row["sodium_mg"]), 3)
-        for code, (dish, row) in computed.items()
-    }
+    off = {code: round(per_100g(dish, "NA_mg") - float(row["sodium_mg"]), 3) for code, (dish, row) in computed.items()}
     assert {code: gap for code, gap in off.items() if abs(gap) > 0.5 + 1e-6} == {}
 
 

@@ -21,6 +21,8 @@ import pytest
 from gramwright.model import KJ_PER_KCAL
 from gramwright.publishing.build import publish
 
+pytestmark = pytest.mark.long
+
 HERE = Path(__file__).parent
 
 TOLERANCE = {

@@ -28,6 +28,8 @@ from gramwright.nutrition.parts import finished_ends
 from gramwright.problems import ProblemLog
 from gramwright.reading import vocabulary
 
+pytestmark = pytest.mark.long
+
 DRAWS = 3000
 RECIPES = 16
 LEAST_INSIDE = 0.90

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import pytest
 from tests.publishing.hub_make import PORRIDGE, Hub, Run
 
+pytestmark = pytest.mark.long
+
 
 @dataclass(frozen=True)
 class Case:

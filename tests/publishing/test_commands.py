@@ -11,6 +11,8 @@ from tests.publishing.hub_make import Hub, Run, files_in
 
 from gramwright.cli import main
 
+pytestmark = pytest.mark.long
+
 
 def test_a_new_hub_publishes_at_once(tmp_path: Path, run: Run) -> None:
     folder = tmp_path / "new"

@@ -8,6 +8,8 @@ import io
 import pytest
 from tests.publishing.hub_make import Hub, Run, files_in
 
+pytestmark = pytest.mark.long
+
 MILK = "2 % milk says the new carton"
 
 

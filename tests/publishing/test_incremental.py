@@ -19,6 +19,8 @@ from tests.publishing.hub_make import BOWL, PORRIDGE, Hub, files_in
 
 from gramwright.publishing.build import publish
 
+pytestmark = pytest.mark.long
+
 SEQUENCES = int(os.environ.get("GRAMWRIGHT_SEQUENCES", "10"))
 EDITS = 5
 TODAY = date(2026, 11, 25)
@@ -135,7 +137,6 @@ ALL: list[Callable[[Hub, random.Random], None]] = [
 ]
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("seed", range(SEQUENCES))
 def test_incremental_equals_from_nothing(hub: Hub, tmp_path: Path, seed: int) -> None:
     chance = random.Random(seed)

@@ -19,6 +19,8 @@ from tests.publishing.hub_make import PORRIDGE, Hub, Run, files_in
 
 from gramwright.publishing import build
 
+pytestmark = pytest.mark.long
+
 KILLS = int(os.environ.get("GRAMWRIGHT_KILLS", "15"))
 TODAY = date(2026, 11, 25)
 
@@ -41,7 +43,6 @@ def settle(hub: Hub) -> dict[str, bytes]:
     return hub.published()
 
 
-@pytest.mark.long
 def test_a_killed_publish_leaves_a_whole_site(hub: Hub) -> None:
     for number in range(12):
         hub.write(f"recipes/more-{number}.md", PORRIDGE.replace("Porridge", f"Porridge {number}"))

@@ -15,6 +15,8 @@ from gramwright.problems import Trouble
 from gramwright.publishing.build import publish
 from gramwright.publishing.preview import Preview
 
+pytestmark = pytest.mark.long
+
 PATIENCE = 30.0
 
 

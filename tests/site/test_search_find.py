@@ -23,6 +23,8 @@ from gramwright.site import search
 from gramwright.site.cards import Card
 from gramwright.site.search.fold import language, words
 
+pytestmark = pytest.mark.long
+
 HERE = Path(__file__).resolve().parent
 BROWSER = themes() / "galley" / "browser"
 SCRIPTS = [BROWSER / f"find-{name}.js" for name in ("pack", "fold", "core", "match", "state")]
