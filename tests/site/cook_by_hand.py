@@ -68,9 +68,11 @@ class Table:
         self.settings: Settings = replace(kitchen.settings, rule_set=rules.id, energy=energy)
         self.bench = Bench(rules, kitchen.books, self.settings, kitchen.today)
 
-    def script_rules(self) -> Any:
-        body = cook_rules.script(self.settings, self.words).decode()
-        return json.loads(body[body.index("= ") + 2 : body.rindex(";")].partition("rules = ")[2])
+    def shared(self) -> dict[str, Any]:
+        """What both shared scripts hold."""
+        scripts = cook_rules.rules_script(self.settings), cook_rules.words_script(self.settings, self.words)
+        rules, words = (json.loads(body.decode().partition(" = ")[2].rstrip(";\n")) for body in scripts)
+        return {"rules": rules, "words": words}
 
     def labelled(self, dish: Dish) -> Label:
         kitchen = self.kitchen

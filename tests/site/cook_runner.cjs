@@ -28,7 +28,8 @@ function choose(choice) {
 function answer(request) {
   if (request.load) page = request.load;
   if (request.rules) cook.rules = request.rules;
-  if (request.amount) return cook.amounts.said(request.amount, request.times ?? 1, request.measure ?? "written");
+  if (request.words) cook.words = request.words;
+  if (request.amount) return cook.amounts.said(request.amount, request.times ?? 1, request.measure ?? "");
   if (request.round) return cook.say.rounded(request.round, request.of);
   if (request.fixed) return cook.say.fixed(...request.fixed);
   return request.choice ? choose(request.choice) : {};

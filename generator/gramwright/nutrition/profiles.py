@@ -198,7 +198,7 @@ class ProfileShelf:
 
     def learn(self, tags: Iterable[Tag]) -> None:
         """Gives tags that were never met their array place; every profile is made anew then."""
-        new = sorted(tag for tag in tags if tag not in self.places)
+        new = sorted({tag for tag in tags if tag not in self.places})
         if not new:
             return
         for tag in new:

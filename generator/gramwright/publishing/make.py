@@ -20,7 +20,7 @@ from gramwright.publishing.plan import Plan, make_plan, slugs_of
 from gramwright.publishing.run import Progress, run
 from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
-from gramwright.publishing.work import Desk, Order, easel_for
+from gramwright.publishing.work import Desk, Order, bench_for, easel_for
 from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
 
@@ -112,7 +112,7 @@ def _recipes(
     """Records of all recipes by file, sorted: those kept and those made now. Problems go to the log."""
     out, folder = (next_tree.out, next_tree.folder) if next_tree else (Path(), None)
     book = Cookbook(kitchen, plan.slugs)
-    desk = Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel)
+    desk = Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel, bench_for(kitchen))
     known = state.records if state else {}
     orders = [
         Order(file, kitchen.hub.stamps[file], known[file].outputs if file in known else {}) for file in plan.stale

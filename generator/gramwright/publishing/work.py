@@ -23,8 +23,9 @@ from gramwright.publishing.notes import Step, notes, steps
 from gramwright.publishing.pictures import Pictures, Published, cards, photo
 from gramwright.publishing.state import Record
 from gramwright.reading.files import small_enough
-from gramwright.site import facts
+from gramwright.site import facts, facts_csv
 from gramwright.site.cards import card
+from gramwright.site.cook.bench import Bench
 from gramwright.site.pages import labels as labels_page
 from gramwright.site.pages import recipe as recipe_page
 from gramwright.site.pictures.easel import Easel
@@ -64,6 +65,8 @@ class Desk:
     """Recent corrections, newest first."""
     easel: Easel | None = None
     """None: the hub wants no share cards."""
+    bench: Bench | None = None
+    """Makes pages that can be cooked from and changed."""
 
 
 _desk: Desk | None = None
@@ -84,7 +87,13 @@ def open_desk(root: Path, today: date, slugs: Mapping[str, str], house: str, out
     if kitchen is None:
         raise RuntimeError(f"the hub's tables changed while it was published: {log.sorted()[0].message}")
     theme = Theme(kitchen.settings, root)
-    sit(Desk(kitchen, theme, Cookbook(kitchen, slugs), house, out, folder, steps(kitchen), easel_for(kitchen)))
+    book, easel, bench = Cookbook(kitchen, slugs), easel_for(kitchen), bench_for(kitchen)
+    sit(Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel, bench))
+
+
+def bench_for(kitchen: Kitchen) -> Bench:
+    """What the script's data of recipes is made with."""
+    return Bench(kitchen.rules, kitchen.books, kitchen.settings, kitchen.today)
 
 
 def easel_for(kitchen: Kitchen) -> Easel | None:
@@ -162,10 +171,13 @@ def _files(
         return slug in slugs
 
     dated = notes(desk.kitchen, dish, labelled, desk.history) if desk.history else ()
-    files = recipe_page.render(desk.theme, dish, labelled, known=known, log=log, notes=dated, photo=pictures.photo)
+    files = recipe_page.render(
+        desk.theme, dish, labelled, known=known, log=log, notes=dated, photo=pictures.photo, bench=desk.bench
+    )
     files.update(labels_page.render(desk.theme, dish, labelled))
     files.update(pictures.files)
     files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled)
+    files[f"recipes/{dish.page.slug}/facts.csv"] = facts_csv.encode(dish, labelled)
     return files
 
 

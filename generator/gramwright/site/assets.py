@@ -80,13 +80,14 @@ def bundles(hub_root: Path | None) -> dict[str, Asset]:
         members = [member for pattern in patterns for member in _members(pattern, hub_root)]
         if members:
             data = b"\n".join(find(member, hub_root).read_bytes().rstrip() for member in members) + b"\n"
-            made[name] = _asset(name, data if name.endswith((".css", ".js")) else data[:-1])
+            made[name] = asset(name, data if name.endswith((".css", ".js")) else data[:-1])
     for member in listed["files"]:
-        made[PurePosixPath(member).name] = _asset(PurePosixPath(member).name, find(member, hub_root).read_bytes())
+        made[PurePosixPath(member).name] = asset(PurePosixPath(member).name, find(member, hub_root).read_bytes())
     return made
 
 
-def _asset(name: str, data: bytes) -> Asset:
+def asset(name: str, data: bytes) -> Asset:
+    """A file with the hash of its content in its published name."""
     stem, dot, extension = name.rpartition(".")
     digest = hashlib.sha256(data).hexdigest()[:HASH_LENGTH]
     return Asset(name, f"assets/{stem}.{digest}{dot}{extension}", data)

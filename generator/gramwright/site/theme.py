@@ -21,6 +21,8 @@ import jinja2
 from gramwright.model import Settings
 from gramwright.problems import Trouble
 from gramwright.site import assets, words
+from gramwright.site.cook import rules
+from gramwright.site.cook.timers import Timers
 from gramwright.site.templates import environment
 
 CONTENT_SECURITY = (
@@ -104,6 +106,12 @@ class Theme:
         self.settings = settings
         self.words = words.load(settings.language, hub_root)
         self.assets = assets.bundles(hub_root)
+        for name, data in (
+            ("cook-rules.js", rules.rules_script(settings)),
+            ("cook-words.js", rules.words_script(settings, self.words)),
+        ):
+            self.assets[name] = assets.asset(name, data)
+        self.timers = Timers(self.words)
         self.base_url = settings.base_url.rstrip("/")
         self.environment = environment([folder / "templates" for folder in assets.folders(hub_root)])
         self.environment.filters["w"] = self.words

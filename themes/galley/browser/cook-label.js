@@ -87,7 +87,7 @@
       const [has, may, not] = [by(1), by(2), by(3)];
       if (has.length) return found.contains.push({ id, word, foods: has.join(", ") });
       if (may.length) found.may_contain.push({ id, word, foods: may.join(", ") });
-      if (not.length) found.unknown.push({ id, word, may: may.length > 0 });
+      if (not.length) found.unknown.push({ id, word });
       if (not.length && !may.length) found.unknownFoods.push(...not);
     });
     found.unknownFoods = [...new Set(found.unknownFoods)];

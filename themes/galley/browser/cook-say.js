@@ -58,17 +58,16 @@
     return rounded(open ?? rounder, amount)[1];
   }
 
-  const texts = () => cook.rules.words;
-  const fill = (text, slots) => text.replace(/\{(\w+)\}/g, (all, name) => slots[name] ?? all);
+    const fill = (text, slots) => text.replace(/\{(\w+)\}/g, (all, name) => slots[name] ?? all);
 
   function word(key, slots = {}) {
-    const found = texts()[key];
+    const found = cook.words.texts[key];
     if (typeof found === "string") return fill(found, slots);
     return fill(found[slots.n === 1 ? "one" : "other"] ?? found.other, { ...slots, n: plain(slots.n) });
   }
 
   function localised(text) {
-    const { decimal, group } = cook.rules.number;
+    const { decimal, group } = cook.words;
     if (decimal === "." && !/\d{4}/.test(text)) return text;
     return text.replace(/(\d+)(?:\.(\d+))?/g, (_, whole, part) => {
       if (whole.length > 4 || (whole.length === 4 && whole[0] !== "0"))

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
 from gramwright.problems import ProblemLog
 from gramwright.site import allergen_view, panel_view, photo_view, prose, rows_view, structured
+from gramwright.site.cook.bench import Bench, Carried
 from gramwright.site.listing_view import duration
 from gramwright.site.pages.notes import Note, NoteView
 from gramwright.site.pages.notes import views as note_views
@@ -21,6 +22,8 @@ from gramwright.site.pictures.photos import Photo
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
+SCRIPTS = ("cook-words.js", "cook.js")
+MORE = ("cook-rules.js", "cook-choice.js")
 UNCERTAIN_ROWS = 3
 """Rows named as making the figure uncertain."""
 DAYS_A_MONTH = 30
@@ -51,6 +54,8 @@ class NameView(NamedTuple):
 
     name: str
     text: str
+    own: bool = False
+    """A caution that the author wrote, not one that follows from the rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,14 @@ class RecipeView:
     facts_href: str
     notes: tuple[NoteView, ...] = ()
     """What recent corrections moved, newest first."""
+    slug: str = ""
+    portions: float = 1
+    textures: tuple[str, ...] = ()
+    """Pieces that need a texture: those drawn, or with something to choose all that could be."""
+    cook: Carried | None = None
+    """What the page's script works with; None: the page has no script."""
+    cook_more: str = ""
+    """Scripts that are loaded when a reader changes something, a space between them."""
     photo: photo_view.PhotoView | None = None
 
 
@@ -103,8 +116,9 @@ def render(
     log: ProblemLog,
     notes: tuple[Note, ...] = (),
     photo: Photo | None = None,
+    bench: Bench | None = None,
 ) -> dict[str, bytes]:
-    """The page; `known` says whether a slug is a recipe of the hub. Problems of the prose go to `log` as warnings."""
+    """The page; `known` says whether a slug is a recipe of the hub, `bench` makes it one to cook from and change. Problems of the prose go to `log` as warnings."""
     page = dish.page
     path = path_of(page.slug)
     root = theme.root(path)
@@ -126,9 +140,13 @@ def render(
     data = structured.recipe(
         dish, label, theme.settings, url=theme.absolute(path), steps=method.steps, images=shown.addresses
     )
+    panel = panel_view.view(dish, label, theme.words, root)
+    carried = None if bench is None else bench.carry(dish, label, theme.words)
     shell = theme.shell(
         path,
         kind="recipe",
+        styles=() if carried is None else ("cook.css",),
+        scripts=() if carried is None else SCRIPTS,
         title=page.title,
         description=page.summary,
         section="recipes",
@@ -140,9 +158,9 @@ def render(
         title=page.title,
         summary=page.summary,
         intro=intro.html,
-        method=method.html,
+        method=theme.timers.marked(method.html),
         facts=_facts(dish, theme.words),
-        panel=panel_view.view(dish, label, theme.words, root),
+        panel=panel,
         parts=rows_view.parts(dish, label, theme.words, root),
         has_optional=any(i.row.optional for i in dish.ingredients),
         has_swaps=any(i.swaps for i in dish.ingredients),
@@ -162,6 +180,11 @@ def render(
         trace=rows_view.trace(dish, label, theme.words, root),
         facts_href="facts.json",
         notes=note_views(notes, theme.words),
+        slug=page.slug,
+        portions=page.portions,
+        textures=panel_view.PIECE_KEYS if carried and carried.choice else tuple(piece.fill for piece in panel.pieces),
+        cook=carried,
+        cook_more=" ".join(root + theme.asset(name) for name in MORE) if carried and carried.choice else "",
         photo=shown.photo,
     )
     return {path: theme.render("recipe.html", shell, recipe=view)}
@@ -246,6 +269,9 @@ def keeping(keeps: Keeps, words: Words) -> str:
 def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
     """The engine's cautions (a silenced one shows the author's reason), then the page's and the hub's own."""
     own = dict.fromkeys((*dish.page.cautions, *theme.settings.cautions))
-    said = [NameView(caution.silenced or caution.text, caution.source) for caution in label.cautions]
+    said = [
+        NameView(caution.silenced or caution.text, caution.source, caution.id.startswith("author-"))
+        for caution in label.cautions
+    ]
     shown = {caution.name for caution in said}
-    return (*said, *(NameView(text, "") for text in own if text not in shown))
+    return (*said, *(NameView(text, "", own=True) for text in own if text not in shown))
