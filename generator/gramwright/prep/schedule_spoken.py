@@ -1,4 +1,4 @@
-"""Takes a schedule, gives the order in which somebody would read it out: what to begin, what is ready, meanwhile what."""
+"""Takes a schedule, gives the order in which somebody would read it out: what to begin, what is ready meanwhile."""
 
 from __future__ import annotations
 
