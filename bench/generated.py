@@ -65,7 +65,8 @@ def write_hub(folder: Path, count: int) -> Path:
     """Writes a hub of `count` recipes into a folder that does not exist yet; gives the folder."""
     foods = cupboard()
     (folder / "recipes").mkdir(parents=True)
-    settings = 'title: Generated hub\nbase_url: "https://example.org/generated"\n'
+    # Share cards are measured by themselves (bench/card_bench.py): ten thousand of them would hide all else here.
+    settings = 'title: Generated hub\nbase_url: "https://example.org/generated"\nshare_cards: no\n'
     (folder / "hub.yaml").write_text(settings, encoding="utf-8")
     for number in range(count):
         (folder / "recipes" / f"dish-{number:05d}.md").write_text(recipe(number, foods), encoding="utf-8")

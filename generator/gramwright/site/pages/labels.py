@@ -138,7 +138,8 @@ def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
     energy, portion = _figures(dish, label, words)
     kept = keeping(dish.page.keeps, words)
     texts = [f"{energy}, {portion}", kept, _said(contains, may_contain, (rest,) if rest else unknown, words)]
-    fits = {sheet.id: fitting(sheet, dish.page.title, texts) for sheet in SHEETS}
+    name, said = _widths(dish.page.title), [_widths(text) for text in texts]
+    fits = {sheet.id: _fitting(sheet, name, said) for sheet in SHEETS}
     chosen = _chosen(theme.settings.rule_set, fits)
     offered = [sheet for sheet in SHEETS if fits[sheet.id] is not None]
     return LabelsView(
@@ -160,25 +161,41 @@ def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
     )
 
 
-def fitting(sheet: Sheet, name: str, texts: Sequence[str]) -> int | None:
-    """Which of SIZES a label's text has room in on a sheet; None: in none."""
+def _fitting(sheet: Sheet, name: Sequence[float], texts: Sequence[Sequence[float]]) -> int | None:
+    """Which of SIZES a label's words (their widths in ems) have room in on a sheet; None: in none."""
+    fixed = DATES + (RULE if sheet.high >= RULE_FROM else 0.0)
+    whole = sum(map(sum, texts))
     for at, size in enumerate(SIZES):
         em = size * POINT
         room = (sheet.wide - 2 * PAD_ACROSS) / em
-        lines = NAME * _lines(name, room / NAME) + sum(_lines(text, room) for text in texts)
-        fixed = DATES + (RULE if sheet.high >= RULE_FROM else 0.0)
-        if (lines * LINE + fixed) * em <= sheet.high - 2 * PAD_DOWN:
+        least = (sheet.high - 2 * PAD_DOWN) / em - fixed
+        if (NAME + whole / room) * LINE > least:
+            continue
+        lines = NAME * _lines(name, room / NAME)
+        for text in texts:
+            lines += _lines(text, room)
+            if lines * LINE > least:
+                break
+        else:
             return at
     return None
 
 
-def _lines(text: str, room: float) -> int:
-    """Lines that a text takes where a line has room for so many ems; words are not parted."""
-    if not text:
+def _widths(text: str) -> list[float]:
+    """The widths of a text's words, in ems."""
+    if text.isascii():
+        return [SIGN * len(word) for word in text.split()]
+    return [
+        sum(WIDE_SIGN if unicodedata.east_asian_width(sign) in "WF" else SIGN for sign in word) for word in text.split()
+    ]
+
+
+def _lines(words: Sequence[float], room: float) -> int:
+    """Lines that words take where a line has room for so many ems; one that is wider goes over several."""
+    if not words:
         return 0
     lines, used = 1, 0.0
-    for word in text.split():
-        width = sum(WIDE_SIGN if unicodedata.east_asian_width(sign) in "WF" else SIGN for sign in word)
+    for width in words:
         if used and used + SIGN / 2 + width > room:
             lines, used = lines + 1, 0.0
         if width > room:
