@@ -31,6 +31,7 @@ def house_digest(hub: HubFiles) -> str:
     for name, stamp in hub.stamps.items():
         if name == "hub.yaml" or name.startswith("theme/"):
             whole.update(f"{name}\0{stamp}\n".encode())
+    whole.update(b"plans" if hub.under("plans") else b"")
     return whole.hexdigest()
 
 

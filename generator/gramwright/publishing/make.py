@@ -17,6 +17,7 @@ from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import Plan, make_plan, slugs_of
+from gramwright.publishing.plans import plans_of
 from gramwright.publishing.run import Progress, run
 from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
@@ -76,13 +77,14 @@ def make(
     if theme is None:
         return None
     records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
+    plans = plans_of(kitchen, plan.slugs, log)
     if log.has_errors:
         return None
-    table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
     shared: dict[str, str] = {}
     old = state.shared_outputs if state else {}
-    for path, data in shared_pages(kitchen, theme, list(records.values())).items():
+    for path, data in shared_pages(kitchen, theme, list(records.values()), plans, log).items():
         shared[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
+    table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
     if log.has_errors:
         return None
     return Made(records, plan.kept, shared, table_warnings)

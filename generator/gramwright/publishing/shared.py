@@ -5,18 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from gramwright.model import Food
+from gramwright.prep.made import PlanMade
+from gramwright.problems import ProblemLog
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.state import Record
 from gramwright.site import feeds
 from gramwright.site.cards import Card, Use
-from gramwright.site.pages import bands, corrections, find, food, foods, home, listing, method, missing
+from gramwright.site.pages import bands, corrections, find, food, foods, home, listing, method, missing, plan
 from gramwright.site.theme import Theme
 
 Uses = Mapping[str, Sequence[tuple[Card, Use]]]
 """Food id -> the recipes that use it, and how."""
 
 
-def shared_pages(kitchen: Kitchen, theme: Theme, records: Sequence[Record]) -> dict[str, bytes]:
+def shared_pages(
+    kitchen: Kitchen, theme: Theme, records: Sequence[Record], plans: Sequence[PlanMade], log: ProblemLog
+) -> dict[str, bytes]:
     """Path -> bytes of everything that belongs to no single recipe."""
     cards = [record.card for record in records]
     uses = uses_of(cards)
@@ -30,9 +34,12 @@ def shared_pages(kitchen: Kitchen, theme: Theme, records: Sequence[Record]) -> d
     pages.update(method.render(theme, kitchen.rules, shown))
     pages.update(corrections.render(theme, logged(kitchen, frozenset(entry.id for entry in shown))))
     pages.update(missing.render(theme))
+    slugs = frozenset(card.slug for card in cards)
+    with_pages = frozenset(entry.id for entry in shown)
+    pages.update(plan.render(theme, plans, kitchen.rules, with_pages, slugs.__contains__, log))
     pages.update(find_pages(theme, cards, shown))
     pages.update(theme.asset_files())
-    pages.update(feeds.files(theme, cards, list(pages)))
+    pages.update(feeds.files(theme, cards, [path for path in pages if path not in plan.unlisted(plans)]))
     return pages
 
 

@@ -36,6 +36,7 @@ _SAFE_PATH = re.compile(r"[A-Za-z0-9_./~-]*\Z")
 _NAVIGATION = (
     ("recipes", "recipes/index.html"),
     ("find", "find/index.html"),
+    ("plans", "plans/index.html"),
     ("foods", "foods/index.html"),
     ("method", "method/index.html"),
 )
@@ -116,6 +117,7 @@ class Theme:
         self.environment = environment([folder / "templates" for folder in assets.folders(hub_root)])
         self.environment.filters["w"] = self.words
         self._templates: dict[str, jinja2.Template] = {}
+        self._sections = [item for item in _NAVIGATION if item[0] != "plans" or has_plans(hub_root)]
 
     # ------------------------------------------------------------ links
 
@@ -174,7 +176,7 @@ class Theme:
             canonical=self.absolute(path),
             navigation=tuple(
                 NavigationItem(key, self.words(f"nav.{key}"), root + target, key == section)
-                for key, target in _NAVIGATION
+                for key, target in self._sections
             ),
             styles=tuple(root + self.asset(name) for name in ("galley.css", *styles)),
             scripts=tuple(root + self.asset(name) for name in scripts),
@@ -202,6 +204,11 @@ class Theme:
         except (jinja2.TemplateError, AttributeError) as error:
             hint = "The theme's contract lists what the template gets."
             raise Trouble("template", f"{template}: {error}", hint) from error
+
+
+def has_plans(hub_root: Path | None) -> bool:
+    """Whether a hub has prep plans, and so a place for them in the navigation."""
+    return hub_root is not None and next((hub_root / "plans").rglob("[!.]*.md"), None) is not None
 
 
 def _is_index(path: str) -> bool:

@@ -1,0 +1,5 @@
+"""The small hub of the publishing tests, for plans."""
+
+from tests.publishing.hub_make import hub, run
+
+__all__ = ["hub", "run"]
