@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from tests.site.site_make import hostile_site, plain_site
 
 pytestmark = pytest.mark.browser
@@ -25,18 +23,6 @@ KINDS = (
     "meals/lunch/index.html",
 )
 RECIPE = "recipes/barley-squash-tray/index.html"
-FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if chromium is None:
-        pytest.fail("Chromium is not installed: `make test` says how to get it")
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture(scope="module")
