@@ -3,7 +3,7 @@
 The script adds up what this room hands it and applies the rule set's own rules,
 so that a reader's choice has the engine's figures to the last declared digit:
 
-    rules.script(...)      one file a site: rounding, lines, factors, claims, cautions, words (cook-rules.js)
+    rules                  two files a site: rounding, lines, factors, claims, cautions (cook-rules.js), words
     ledgers                what the rows without a choice hold, and each option by itself; sums of these are exact
     kitchen                how each row was measured, so that it can be scaled and said in other measures
     changes                every single change as a small table, for pages without a script

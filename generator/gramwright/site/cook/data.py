@@ -39,6 +39,7 @@ from gramwright.labelling.ruleset_reader import folded
 from gramwright.model import Dish, Food, Ingredient, Label, RecipePage, Scale, Settings
 from gramwright.nutrition.ranges import Spread
 from gramwright.nutrition.variants import taken
+from gramwright.site.allergen_view import excepted
 from gramwright.site.cook.ledgers import Ledger, Ledgers
 
 _ANSWER = {True: "y", False: "n", None: "?"}
@@ -147,8 +148,9 @@ class Writer:
         for food, said in foods_said(item, self._law.id, self._settings, self._today):
             entry: list[Any] = [food.name, *(self._spelt(ids) for ids in (said.contains, said.may_contain, said.unknown))]
             texts = [
-                f"{food.name}: {allergen_rules.exceptions()[name].text(self._settings.language)}"
+                excepted(food.name, exception.text(self._settings.language), exception.laws[self._law.id])
                 for name in sorted(said.excepted)
+                for exception in (allergen_rules.exceptions()[name],)
             ]
             if texts:
                 entry.append(texts)

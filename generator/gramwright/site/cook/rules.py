@@ -1,4 +1,4 @@
-"""The rule set for the browser. Takes settings and words, gives cook-rules.js: one file for every recipe of the site.
+"""What recipe pages share. Takes settings and words, gives cook-rules.js and cook-words.js, one of each for the site.
 
 It only states data: rounding bands, lines, factors, conditions of claims and
 cautions, the law's allergens, units and words. What they mean is what the
@@ -32,27 +32,44 @@ SPOKEN = (
     "doubt.coverage doubt.coverage_line doubt.row list.comma "
     "allergens.title allergens.contains allergens.may_contain allergens.unknown allergens.in_foods "
     "allergens.unknown_of allergens.none allergens.never allergens.short_none allergens.short_unknown "
-    "recipe.portions suits.note recipe.to_taste"
+    "declaration.title declaration.per_100g declaration.per_portion declaration.share declaration.finished_factor "
+    "declaration.finished_measured declaration.finished_typical declaration.finished_unknown "
+    "recipe.portions recipe.to_taste recipe.silenced suits.note suits.unknown"
 ).split()
 """Words of the page that the script says too, beside everything below `cook` and `pieces`."""
 
 
-def script(settings: Settings, words: Words) -> bytes:
-    """The file. Raises Trouble for a rule set that does not exist."""
-    data = {**_rules(settings.rule_set, settings.language, settings.energy, settings.spoons, settings.cups)}
+def rules_script(settings: Settings) -> bytes:
+    """cook-rules.js, which is loaded when a reader changes something. Raises Trouble for an unknown rule set."""
+    return _script("rules", _rules(settings.rule_set, settings.language, settings.energy))
+
+
+def words_script(settings: Settings, words: Words) -> bytes:
+    """cook-words.js: what the page's script says, how numbers are written, and the units."""
     rules = rulesets.load(settings.rule_set)
     texts: dict[str, Any] = {key: words.texts[key] for key in SPOKEN}
     texts |= {key: text for key, text in words.texts.items() if key.startswith(("cook.", "pieces."))}
     texts |= {f"lines.{line.key}": words.get(f"lines.{line.key}", line.key.replace("_", " ")) for line in rules.lines}
     texts |= {f"suits.{diet}": words.get(f"suits.{diet}", diet) for diet in DIETS}
-    data["words"] = texts
-    data["number"] = {"decimal": words.decimal, "group": words.group}
+    texts["day"] = words.get(f"declaration.adult.{rules.id}", "")
+    return _script(
+        "words",
+        {
+            "texts": texts,
+            "decimal": words.decimal,
+            "group": words.group,
+            "units": kitchen.system(MeasureSystem.of(settings.spoons, settings.cups)),
+        },
+    )
+
+
+def _script(name: str, data: Mapping[str, Any]) -> bytes:
     body = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return f"(globalThis.GramwrightCook ??= {{}}).rules = {body};\n".encode()
+    return f"(globalThis.GramwrightCook ??= {{}}).{name} = {body};\n".encode()
 
 
 @lru_cache(maxsize=8)
-def _rules(rule_set: str, language: str, energy: str, spoons: str, cups: str) -> Mapping[str, Any]:
+def _rules(rule_set: str, language: str, energy: str) -> Mapping[str, Any]:
     rules = rulesets.load(rule_set)
     return {
         "id": rules.id,
@@ -84,7 +101,6 @@ def _rules(rule_set: str, language: str, energy: str, spoons: str, cups: str) ->
         "cautions": [_caution(rule, rule_set, language) for rule in of_scope("page")],
         "about": list(amount_words(language)),
         "diets": list(DIETS),
-        "units": kitchen.system(MeasureSystem.of(spoons, cups)),
     }
 
 
