@@ -162,7 +162,7 @@ def core(browser: Browser, folder: Path, rate: float) -> None:
         page.evaluate("globalThis.titles = find.match.openTitles(find.titles, index); 0")
         first.append(page.evaluate(FIRST))
         page.evaluate("globalThis.words = find.match.openWords(find.words, index, titles); 0")
-        page.evaluate("for (const _ of find.core.prepare(index, ['kcal', 'protein'])); 0")
+        page.evaluate("for (const _ of find.core.prepare(index)); 0")
         page.evaluate(QUERIES)
         times = page.evaluate(QUERIES)
         page.context.close()

@@ -470,15 +470,14 @@
 
   /**
    * Everything that is unpacked at first need, piece by piece, for idle moments.
-   * @param {object} index @param {string[]} drawn
+   * @param {object} index
    */
-  function* prepare(index, drawn) {
+  function* prepare(index) {
     for (const name of Object.keys(READ)) yield values(index, name);
     yield byMeal(index);
     yield byDiet(index);
     yield byTag(index);
     for (const id of index.allergens) yield excluded(index, id, false);
-    for (const name of drawn) yield scale(index, name);
     for (const sort of Object.keys(SORTS)) if (SORTS[sort]) yield orderBy(index, sort);
   }
 

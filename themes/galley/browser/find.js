@@ -288,13 +288,11 @@
 
     /** Unpacks in idle moments what a first filter would have to wait for. */
     function prepare() {
-      const steps = find.core.prepare(index, form.ranges.map((one) => one.name));
+      const steps = stepByStep();
       const work = (deadline) => {
         do {
           if (steps.next().done) {
-            for (const one of form.ranges) one.rule(find.core.scale(index, one.name));
             prepared = true;
-            openTitles();
             around();
             return;
           }
@@ -302,6 +300,12 @@
         idle(work);
       };
       idle(work);
+    }
+
+    function* stepByStep() {
+      for (const one of form.ranges) yield one.rule(find.core.scale(index, one.name));
+      yield openTitles();
+      yield* find.core.prepare(index);
     }
 
     // -------------------------------------------------------- the address
