@@ -70,6 +70,15 @@ class AllergenFindings:
             elif not self.because.get(name):
                 raise ValueError(f"{name} is '{state.value}' without a reason")
 
+    @property
+    def open(self) -> tuple[str, ...]:
+        """Ids that some food leaves not known and none contains, in order; some of them may be contained as well."""
+        return tuple(
+            name
+            for name, state in self.states.items()
+            if state is Presence.UNKNOWN or (name in self.unresolved and state is not Presence.CONTAINS)
+        )
+
     def listed(self, presence: Presence) -> tuple[str, ...]:
         return tuple(name for name, state in self.states.items() if state is presence)
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from gramwright.composition.library import load_shipped
 from gramwright.composition.table import FoodTable
 from gramwright.composition.units import MeasureSystem
-from gramwright.labelling import rulesets
+from gramwright.labelling import rulesets, statements
 from gramwright.labelling.rulesets import RuleSet
 from gramwright.model import Food, Settings
 from gramwright.nutrition.books import NutritionBooks
@@ -87,6 +87,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     except Trouble as trouble:
         log.add(trouble.at(settings.place))
         return None
+    statements.check(own_foods, rules.id, settings, today, log)
     fresh = ProblemLog(list(log)[before:])
     if fresh.has_errors:
         return None

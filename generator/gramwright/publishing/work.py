@@ -172,7 +172,15 @@ def _files(
 
     dated = notes(desk.kitchen, dish, labelled, desk.history) if desk.history else ()
     files = recipe_page.render(
-        desk.theme, dish, labelled, known=known, log=log, notes=dated, photo=pictures.photo, bench=desk.bench
+        desk.theme,
+        dish,
+        labelled,
+        known=known,
+        log=log,
+        notes=dated,
+        photo=pictures.photo,
+        bench=desk.bench,
+        today=desk.kitchen.today,
     )
     files.update(labels_page.render(desk.theme, dish, labelled))
     files.update(pictures.files)

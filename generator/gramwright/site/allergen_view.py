@@ -6,11 +6,13 @@ always said, and nothing is called free from anything.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass
+from datetime import date
 from typing import NamedTuple
 
-from gramwright.model import AllergenFindings, Food, Ingredient, Presence, Why
+from gramwright.labelling.allergens import Said, said_by
+from gramwright.model import AllergenFindings, Food, Ingredient, Presence, Settings, Why
 from gramwright.site.words import Words
 
 
@@ -38,15 +40,24 @@ class AllergensView:
 def view(findings: AllergenFindings, words: Words) -> AllergensView:
     """Takes a label's findings, gives them in words, in the law's order."""
     unknown = findings.listed(Presence.UNKNOWN)
-    open_ids = [name for name in findings.states if name in findings.unresolved or name in unknown]
     unknown_foods = dict.fromkeys(why.name for name in unknown for why in findings.because.get(name, ()))
     return AllergensView(
         contains=_lines(findings, Presence.CONTAINS),
         may_contain=_lines(findings, Presence.MAY_CONTAIN),
-        unknown=tuple(findings.words[name] for name in open_ids if findings.states[name] is not Presence.CONTAINS),
+        unknown=tuple(findings.words[name] for name in findings.open),
         unknown_foods=words("list.comma").join(unknown_foods),
-        excepted=tuple(f"{used.name}: {used.text}" for used in findings.excepted),
+        excepted=tuple(excepted(used.name, used.text, used.source) for used in findings.excepted),
     )
+
+
+def excepted(name: str, text: str, source: str) -> str:
+    """A legal exception that is used, in words: the food, what the law takes off, and where it says so."""
+    return f"{name}: {text} ({source})"
+
+
+def law(rules_id: str, settings: Settings, today: date) -> Callable[[Ingredient], Said]:
+    """What one row or swap says under a rule set on a day."""
+    return lambda ingredient: said_by(ingredient, rules_id, settings, today)
 
 
 def _lines(findings: AllergenFindings, presence: Presence) -> tuple[AllergenLine, ...]:
@@ -69,9 +80,10 @@ NOTHING = RowMarks((), (), False)
 
 
 class Marker:
-    """Allergen marks of a dish's rows, as the label decided; optional rows and swaps by their table line."""
+    """Allergen marks of a dish's rows, as the label decided; optional rows and swaps as the law says of them."""
 
-    def __init__(self, findings: AllergenFindings) -> None:
+    def __init__(self, findings: AllergenFindings, law: Callable[[Ingredient], Said]) -> None:
+        self._law = law
         self._words = findings.words
         self._order = {name: at for at, name in enumerate(findings.states)}
         self._contains: dict[str, list[str]] = {}
@@ -104,22 +116,16 @@ class Marker:
         return RowMarks(contains, tuple(word for word in may_contain if word not in contains), unknown)
 
     def left_out(self, ingredient: Ingredient) -> RowMarks:
-        """Marks of an optional row or a swap: what its table line says, legal exceptions not used."""
-        contains: set[str] = set()
-        may_contain: set[str] = set()
-        unknown = False
-        for food in _foods(ingredient):
-            contains |= food.allergens.contains
-            may_contain |= food.allergens.may_contain
-            unknown = unknown or not food.allergens.checked
-        return RowMarks(self._in_order(contains), self._in_order(may_contain - contains), unknown)
+        """Marks of an optional row or a swap, which the findings say nothing of."""
+        said = self._law(ingredient)
+        return RowMarks(self._in_order(said.contains), self._in_order(said.may_contain), bool(said.unknown))
 
     def _named(self, notes: Mapping[str, list[str]], foods: list[str]) -> tuple[str, ...]:
         if len(foods) == 1:
             return tuple(self._words[name] for name in notes.get(foods[0], ()))
         return self._in_order({name for food in foods for name in notes.get(food, ())})
 
-    def _in_order(self, names: set[str]) -> tuple[str, ...]:
+    def _in_order(self, names: Set[str]) -> tuple[str, ...]:
         """The rule set's words for allergen ids in its order; an id it does not list keeps its own name, at the end."""
         ordered = sorted(names, key=lambda name: (self._order.get(name, len(self._order)), name))
         return tuple(self._words.get(name, name) for name in ordered)

@@ -163,11 +163,7 @@ def card(dish: Dish, label: Label) -> Card:
         total_min=page.total_min,
         contains=label.allergens.listed(Presence.CONTAINS),
         may_contain=label.allergens.listed(Presence.MAY_CONTAIN),
-        unknown=tuple(
-            name
-            for name, state in label.allergens.states.items()
-            if state is Presence.UNKNOWN or (name in label.allergens.unresolved and state is not Presence.CONTAINS)
-        ),
+        unknown=label.allergens.open,
         suits=tuple(label.suits.items()),
         claims=tuple(claim.name for claim in label.claims if claim.holds),
         incomplete=tuple(incomplete),

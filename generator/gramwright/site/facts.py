@@ -72,6 +72,7 @@ def facts(dish: Dish, label: Label) -> dict[str, Any]:
             "contains": list(allergens.listed(Presence.CONTAINS)),
             "may_contain": list(allergens.listed(Presence.MAY_CONTAIN)),
             "unknown": list(allergens.listed(Presence.UNKNOWN)),
+            "unresolved": list(allergens.open),
         },
         "suits": dict(label.suits),
         "claims": {

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
+from gramwright.labelling.allergens import Said
 from gramwright.model import Dish, Food, Ingredient, Label, Scale
 from gramwright.reading.fold import fold
 from gramwright.site.allergen_view import Marker, RowMarks
@@ -62,9 +63,9 @@ class TraceView(NamedTuple):
     optional: bool
 
 
-def parts(dish: Dish, label: Label, words: Words, root: str) -> tuple[PartView, ...]:
-    """The rows by part, in the order written."""
-    marker = Marker(label.allergens)
+def parts(dish: Dish, label: Label, words: Words, root: str, law: Callable[[Ingredient], Said]) -> tuple[PartView, ...]:
+    """The rows by part, in the order written; `law` says what a row that is left out would bring."""
+    marker = Marker(label.allergens, law)
     made: list[tuple[str, list[RowView]]] = []
     for ingredient in dish.ingredients:
         part = ingredient.row.part

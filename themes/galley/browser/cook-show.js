@@ -5,6 +5,7 @@
   const { html, word } = say;
   const places = () => [...document.querySelectorAll("[data-cook]")];
   const before = new Map();
+  const ASKED_DIETS = ["vegetarian", "vegan"];
 
   const strong = (names) => names.map((name, at) => html`${at ? ", " : ""}<strong>${name}</strong>`);
 
@@ -56,13 +57,15 @@
   }
 
   function claims(found, diets) {
+    const open = diets.filter(([diet, answer]) => answer === null && ASKED_DIETS.includes(diet)).map(([diet]) => word(`suits.${diet}`));
     const fits = diets.filter(([, answer]) => answer === true).map(([diet]) => word(`suits.${diet}`));
-    return html`<dl class="claims">${found.map((claim) => html`<div><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}</dl>`;
+    return html`<dl class="claims">${found.map((claim) => html`<div><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>`;
   }
 
-  function cautions(found, old) {
+  function cautions(found, silenced, old) {
+    const text = ({ id, text }) => (silenced[id] ? word("recipe.silenced", { name: id.replaceAll("-", " "), reason: silenced[id] }) : text);
     const own = [...old.querySelectorAll("li[data-own]")].map((item) => item.outerHTML);
-    return found.map((caution) => html`<li>${caution.text}${caution.source ? html` <span class="source">${caution.source}</span>` : ""}</li>`).join("") + own.join("");
+    return found.map((caution) => html`<li>${text(caution)}${caution.source ? html` <span class="source">${caution.source}</span>` : ""}</li>`).join("") + own.join("");
   }
 
   // Fills the page for a choice; gives the figure in words. With nothing chosen the page is as it came.
@@ -83,7 +86,7 @@
       allergens: () => allergens(found),
       claims: () => claims(cook.label.claims(page, made), cook.label.diets(made.parts)),
       doubts: () => html`${cook.label.doubts(page, made).map((text) => html`<li>${text}</li>`)}`,
-      cautions: (place) => cautions(cook.label.cautions(page, made), place),
+      cautions: (place) => cautions(cook.label.cautions(page, made), page.o.page.silenced, place),
       portion: () => view.portion,
     };
     for (const place of places())

@@ -9,8 +9,10 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from gramwright.labelling import cautions
 from gramwright.labelling.rules_model import Checked, RuleSet, When
 from gramwright.model import Food, Tag
+from gramwright.site import law_view
 from gramwright.site.pages.food import publisher_name, tag_name
 from gramwright.site.theme import Theme
 from gramwright.site.words import NARROW_SPACE, Words
@@ -54,7 +56,11 @@ class MethodView:
     """What was read in a copy of the publisher's text; `notes` has the rest."""
     publishers: tuple[SourceView, ...]
     notes: tuple[str, ...]
+    allergens: law_view.LawView
+    general: tuple[SourceView, ...]
+    """Cautions that hold for the whole site, with their source."""
     cautions: tuple[str, ...]
+    """The author's own."""
 
 
 def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, bytes]:
@@ -82,6 +88,11 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
             for name, count in sorted(publishers.items(), key=lambda item: (-item[1], item[0]))
         ),
         notes=rules.notes,
+        allergens=law_view.view(theme.settings),
+        general=tuple(
+            SourceView(caution.text, caution.source)
+            for caution in cautions.general(rules.id, theme.settings.language)
+        ),
         cautions=theme.settings.cautions,
     )
     shell = theme.shell(

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from typing import NamedTuple
 
 from markupsafe import Markup
 
 from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
 from gramwright.problems import ProblemLog
-from gramwright.site import allergen_view, panel_view, photo_view, prose, rows_view, structured
+from gramwright.site import allergen_view, ingredient_list_view, panel_view, photo_view, prose, rows_view, structured
 from gramwright.site.cook.bench import Bench, Carried
 from gramwright.site.listing_view import duration
 from gramwright.site.pages.notes import Note, NoteView
@@ -27,6 +28,8 @@ MORE = ("cook-rules.js", "cook-choice.js")
 UNCERTAIN_ROWS = 3
 """Rows named as making the figure uncertain."""
 DAYS_A_MONTH = 30
+ASKED_DIETS = ("vegetarian", "vegan")
+"""Diets of which a page also says that the answer is not known."""
 
 
 class FactView(NamedTuple):
@@ -83,7 +86,12 @@ class RecipeView:
     coverage: str
     """What is known for a part of the weight only, in words; ''."""
     allergens: allergen_view.AllergensView
+    listed: ingredient_list_view.IngredientListView
     suits: tuple[str, ...]
+    suits_unknown: tuple[str, ...]
+    """Diets that are asked for most and not known."""
+    declared: tuple[NameView, ...]
+    """What the author says and nobody can compute, with the reason."""
     claims: tuple[NameView, ...]
     uncertain: tuple[str, ...]
     keeping: str
@@ -117,8 +125,12 @@ def render(
     notes: tuple[Note, ...] = (),
     photo: Photo | None = None,
     bench: Bench | None = None,
+    today: date = date.max,
 ) -> dict[str, bytes]:
-    """The page; `known` says whether a slug is a recipe of the hub, `bench` makes it one to cook from and change. Problems of the prose go to `log` as warnings."""
+    """The page; `known` says whether a slug is a recipe of the hub, `bench` makes it one to cook from and change.
+
+    Without a `today` every pack counts as read too long ago. Problems of the prose go to `log` as warnings.
+    """
     page = dish.page
     path = path_of(page.slug)
     root = theme.root(path)
@@ -161,7 +173,7 @@ def render(
         method=theme.timers.marked(method.html),
         facts=_facts(dish, theme.words),
         panel=panel,
-        parts=rows_view.parts(dish, label, theme.words, root),
+        parts=rows_view.parts(dish, label, theme.words, root, allergen_view.law(label.rule_set, theme.settings, today)),
         has_optional=any(i.row.optional for i in dish.ingredients),
         has_swaps=any(i.swaps for i in dish.ingredients),
         lines=tuple(_line(line, theme.words) for line in label.lines),
@@ -172,7 +184,10 @@ def render(
         energy_by=theme.words(f"declaration.by_{label.energy_by}"),
         coverage=_coverage(label, theme.words),
         allergens=allergen_view.view(label.allergens, theme.words),
+        listed=ingredient_list_view.view(dish, label.rule_set, theme.settings, today, theme.words),
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
+        suits_unknown=tuple(theme.words(f"suits.{diet}") for diet in ASKED_DIETS if label.suits.get(diet) is None),
+        declared=tuple(NameView(each.name.strip(), each.reason.strip()) for each in page.declared),
         claims=tuple(NameView(claim.name, theme.words.joined(claim.because)) for claim in label.claims if claim.holds),
         uncertain=_uncertain(dish, label, theme.words),
         keeping=keeping(page.keeps, theme.words),
@@ -267,10 +282,16 @@ def keeping(keeps: Keeps, words: Words) -> str:
 
 
 def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
-    """The engine's cautions (a silenced one shows the author's reason), then the page's and the hub's own."""
+    """The engine's cautions (a silenced one by name, with the author's reason), then the page's and the hub's own."""
     own = dict.fromkeys((*dish.page.cautions, *theme.settings.cautions))
     said = [
-        NameView(caution.silenced or caution.text, caution.source, caution.id.startswith("author-"))
+        NameView(
+            theme.words("recipe.silenced", name=caution.id.replace("-", " "), reason=caution.silenced)
+            if caution.silenced
+            else caution.text,
+            caution.source,
+            caution.id.startswith("author-"),
+        )
         for caution in label.cautions
     ]
     shown = {caution.name for caution in said}
