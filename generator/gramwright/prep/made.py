@@ -6,11 +6,11 @@ plan_findings(made) -> tuple[Finding, ...]                       targets that ar
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from gramwright.model import AllergenFindings, PlanPage
-from gramwright.model.steps import Schedule
+from gramwright.model import AllergenFindings, Gear, PlanPage
+from gramwright.model.steps import Batch, Schedule
 from gramwright.prep.cooking import session_batches
 from gramwright.prep.keeping import Cooling, Kept, cooling, keep
 from gramwright.prep.mend import Mend, smallest
@@ -21,6 +21,9 @@ from gramwright.prep.schedule import schedule
 from gramwright.prep.shopping import Shopping, Stock, dates_of, shopping
 from gramwright.prep.totals import DayTotal, Fare, Outcome, day_totals
 from gramwright.problems import Place, ProblemLog
+
+Scheduler = Callable[[Sequence[Batch], Gear, ProblemLog], Schedule | None]
+"""`schedule.schedule`, or something that remembers what it said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ def make(
     stock: Mapping[str, Sequence[Stock]],
     language: str,
     log: ProblemLog,
+    scheduler: Scheduler = schedule,
 ) -> PlanMade | None:
     """Lays, sums, shops and keeps. What is wrong is logged at its place in the plan (bad packs: in their table)."""
     here = ProblemLog()
@@ -75,7 +79,7 @@ def make(
     kept = keep(plates, recipes.rules, here)
     bought = shopping(plates, stock, language, here)
     schedules = tuple(
-        schedule(session_batches(plates, at, recipes), plan.gear, here) for at in range(len(plan.sessions))
+        scheduler(session_batches(plates, at, recipes), plan.gear, here) for at in range(len(plan.sessions))
     )
     log.extend(here)
     if here.has_errors:

@@ -19,6 +19,7 @@ from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import Plan, make_plan, slugs_of
 from gramwright.publishing.plans import plans_of
 from gramwright.publishing.run import Progress, run
+from gramwright.publishing.schedules import ScheduleMemory
 from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
 from gramwright.publishing.work import Desk, Order, bench_for, easel_for
@@ -77,7 +78,8 @@ def make(
     if theme is None:
         return None
     records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
-    plans = plans_of(kitchen, plan.slugs, log)
+    memory = ScheduleMemory.open(hub.root / ".gramwright", house)
+    plans = plans_of(kitchen, plan.slugs, log, memory)
     if log.has_errors:
         return None
     shared: dict[str, str] = {}
@@ -87,6 +89,8 @@ def make(
     table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
     if log.has_errors:
         return None
+    if next_tree:
+        memory.save()
     return Made(records, plan.kept, shared, table_warnings)
 
 

@@ -13,7 +13,8 @@ from gramwright.labelling import allergens
 from gramwright.labelling.label import label
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import AllergenFindings, Dish, Ingredient, Label, PlanPage, RecipePage
-from gramwright.prep.made import PlanMade, make
+from gramwright.prep.made import PlanMade, Scheduler, make
+from gramwright.prep.schedule import schedule
 from gramwright.prep.shopping import Stock
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.publishing.cookbook import Cookbook
@@ -53,7 +54,9 @@ class CookbookRecipes:
         return allergens.findings(ingredients, kitchen.rules.id, kitchen.settings, kitchen.today)
 
 
-def plans_of(kitchen: Kitchen, slugs: Mapping[str, str], log: ProblemLog) -> tuple[PlanMade, ...]:
+def plans_of(
+    kitchen: Kitchen, slugs: Mapping[str, str], log: ProblemLog, scheduler: Scheduler = schedule
+) -> tuple[PlanMade, ...]:
     """Every plan of the hub by slug; plans with errors are logged and left out."""
     listed = kitchen.hub.under("plans")
     stock = read_stock(kitchen, log)
@@ -75,7 +78,7 @@ def plans_of(kitchen: Kitchen, slugs: Mapping[str, str], log: ProblemLog) -> tup
                 "rename the file, or add another 'slug:'",
             )
             continue
-        found = make(plan, recipes, stock, kitchen.settings.language, log)
+        found = make(plan, recipes, stock, kitchen.settings.language, log, scheduler)
         if found is not None:
             made[plan.slug] = found
     return tuple(made[slug] for slug in sorted(made))

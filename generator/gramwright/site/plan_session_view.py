@@ -22,7 +22,7 @@ class TaskView(NamedTuple):
     minutes: str
     """'10 min, then 30–35 min waiting'."""
     seconds: int
-    """What the timer counts; 0: hands-on throughout."""
+    """What the timer counts: the waiting; 0 for none."""
     where: str
     """'180 °C, ring' ..."""
     chill: str
@@ -85,7 +85,7 @@ def _task(number: int, session: int, task: Task, start: float | None, lanes: dic
         name=words("plan.into_fridge") if task.chill else task.name[:1].upper() + task.name[1:],
         dish=task.title,
         minutes=", ".join(said),
-        seconds=0 if task.chill else int((wait or hands) * 60),
+        seconds=0 if task.chill else int(wait * 60),
         where=", ".join(places),
         chill="" if task.due is None else words("plan.chill_by", time=clock((base + task.due) % 1440)),
     )

@@ -20,7 +20,7 @@ COLUMNS = (
     "aisle", "food", "id", "needed_g", "in_house_g", "packs", "pack_g", "bought_g", "left_over_g", "price", "currency",
     "price_date", "for",
 )  # fmt: skip
-COUNTED = ("medium", "clove", "bulb", "whole")
+COUNTED = ("medium", "clove", "bulb")
 """Household measures that a shop sells by the piece."""
 MOST_USES = 20
 """A left-over that is enough for more portions than this is a store, not a left-over."""
@@ -49,12 +49,15 @@ class CostLine(NamedTuple):
     name: str
     whole: str
     portion: str
+    known: str
+    """For which share of the weight a price is known."""
 
 
 class CostsView(NamedTuple):
     recipes: tuple[CostLine, ...]
     days: tuple[CostLine, ...]
     total: str
+    total_known: str
     till: str
     note: str
 
@@ -118,7 +121,7 @@ def _more(item: Item, words: Words) -> list[str]:
         said.append(words("plan.needed", grams=_up(item.buy_g, words)))
     pieces = _pieces(item)
     if pieces is not None and item.pack is None:
-        said.append(words("plan.pieces", n=pieces[0], measure=pieces[1]))
+        said.append(words(f"plan.counted.{pieces[1]}", n=pieces[0]))
     if item.house_g > 0:
         said.append(words("plan.house_has", grams=_up(item.house_g, words)))
     if item.raw:
@@ -131,7 +134,7 @@ def _pieces(item: Item) -> tuple[int, str] | None:
     for name in COUNTED:
         for measure in item.food.measures:
             if fold(measure.name) == name and measure.grams > 0:
-                return max(1, ceil(item.buy_g * (1 - item.food.refuse) / measure.grams - 0.05)), measure.name
+                return max(1, ceil(item.buy_g * (1 - item.food.refuse) / measure.grams - 0.05)), name
     return None
 
 
@@ -140,12 +143,17 @@ def left_over(item: Item, words: Words) -> str:
     if item.left_g < 1:
         return ""
     uses = [
-        words(f"plan.left_{use.kind}", dish=use.title, portions=portions(int(use.portions * 4) / 4, words))
+        words(f"plan.left_{use.kind}", dish=use.title, portions=portions(_down(use.portions), words))
         for use in item.left_uses[:2]
         if 0.25 <= use.portions <= MOST_USES
     ]
     said = words("plan.left", grams=words.grams(item.left_g))
     return f"{said}: {'; '.join(uses)}" if uses else said
+
+
+def _down(count: float) -> float:
+    """What it surely is enough for: quarters up to three portions, then whole ones."""
+    return float(int(count)) if count > 3 else int(count * 4) / 4
 
 
 def _up(grams: float, words: Words) -> str:
@@ -163,16 +171,23 @@ def money(sum_: float, currency: str, leads: bool, words: Words) -> str:
 
 def _costs(costs: Costs, made: PlanMade, words: Words) -> CostsView:
     def shown(cost: Cost) -> str:
-        text = money(cost.amount, costs.currency, costs.leads, words)
-        return text if cost.known > 1 - 1e-9 else words("plan.cost_known", cost=text, share=words.percent(cost.known))
+        return money(cost.amount, costs.currency, costs.leads, words) if cost.known > 0 else "–"
 
-    recipes = tuple(CostLine(line.title, shown(line.whole), shown(line.portion)) for line in costs.recipes)
-    days = tuple(CostLine(day_name(number, dict(made.dates), words), shown(cost), "") for number, cost in costs.days)
+    recipes = tuple(
+        CostLine(line.title, shown(line.whole), shown(line.portion), words.percent(line.whole.known))
+        for line in costs.recipes
+    )
+    named = dict(made.dates)
+    days = tuple(
+        CostLine(day_name(number, named, words), shown(cost), "", words.percent(cost.known))
+        for number, cost in costs.days
+    )
     dates = costs.oldest if costs.oldest == costs.newest else f"{costs.oldest} – {costs.newest}"
     return CostsView(
         recipes=recipes,
         days=days,
         total=shown(costs.total),
+        total_known=words.percent(costs.total.known),
         till=money(costs.till, costs.currency, costs.leads, words),
         note=words("plan.cost_note", n=costs.till_unpriced, dates=dates or words("plan.cost_undated")),
     )

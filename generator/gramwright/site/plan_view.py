@@ -7,7 +7,7 @@ it. Every other target has a short rule of its own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -59,6 +59,8 @@ class EatenView(NamedTuple):
     portions: str
     choices: str
     energy: str
+    fill: str
+    """Its shade in the strip; '' where it gives no energy."""
 
 
 class MealView(NamedTuple):
@@ -140,10 +142,10 @@ def _person(total: DayTotal, mend: Mend | None, made: PlanMade, words: Words, ro
     eaten = made.plates.eaten_by(total.person.name, total.day.number)
     energy = total.figures.get("ENERC_kcal")
     kj = total.figures.get("ENERC_kJ")
-    meals = _meals(eaten, total.day, words, root)
     fares = tuple(_fare(one, words) for one in total.outcomes)
     title, changes, then = _mend(mend, words)
     if energy is None:
+        meals = _meals(eaten, total.day, {}, words, root)
         return PersonDayView(
             total.person.name,
             False,
@@ -169,6 +171,7 @@ def _person(total: DayTotal, mend: Mend | None, made: PlanMade, words: Words, ro
     rule = ruling(max(energy.amount, energy.high, high or 0.0, low or 0.0))
     pieces = _pieces(eaten, energy.amount, rule, words)
     strip = _strip(eaten, energy.amount, rule, words, root)
+    meals = _meals(eaten, total.day, {piece.href: piece.fill for piece in strip}, words, root)
     spread = round(energy.low) != round(energy.high)
     low_text, high_text = words.number(energy.low), words.number(energy.high)
     described = words(
@@ -316,23 +319,29 @@ def choices_of(plate: Plate, words: Words) -> str:
     return "; ".join(said) if base.rows else ""
 
 
-def _meals(eaten: Sequence[tuple[Plate, float]], day: PlanDay, words: Words, root: str) -> tuple[MealView, ...]:
-    names = dict.fromkeys(serving.meal for serving in day.servings)
+def _meals(
+    eaten: Sequence[tuple[Plate, float]], day: PlanDay, fills: Mapping[str, str], words: Words, root: str
+) -> tuple[MealView, ...]:
+    """The day's meals; `fills`: link of a dish -> its shade."""
     found: list[MealView] = []
-    for name in names:
-        dishes = tuple(
-            EatenView(
-                name=plate.variant.title,
-                href=f"{root}recipes/{safe_path(plate.variant.slug)}/index.html",
-                portions=words("plan.portions", portions=portions(count, words), n=count),
-                choices=choices_of(plate, words),
-                energy=_energy(plate, count, words),
+    for name in dict.fromkeys(serving.meal for serving in day.servings):
+        dishes = []
+        for plate, count in eaten:
+            if plate.serving.meal != name:
+                continue
+            href = f"{root}recipes/{safe_path(plate.variant.slug)}/index.html"
+            dishes.append(
+                EatenView(
+                    name=plate.variant.title,
+                    href=href,
+                    portions=words("plan.portions", portions=portions(count, words), n=count),
+                    choices=choices_of(plate, words),
+                    energy=_energy(plate, count, words),
+                    fill=fills.get(href, ""),
+                )
             )
-            for plate, count in eaten
-            if plate.serving.meal == name
-        )
         if dishes:
-            found.append(MealView(words.get(f"plan.meals.{name}", name[:1].upper() + name[1:]), dishes))
+            found.append(MealView(words.get(f"plan.meals.{name}", name[:1].upper() + name[1:]), tuple(dishes)))
     return tuple(found)
 
 
