@@ -35,7 +35,7 @@ from gramwright.site.theme import Theme  # noqa: E402
 
 CHROMIUM = "/usr/bin/chromium"
 ARGUMENTS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-SCRIPTS = ("pack", "fold", "core", "match", "state")
+SCRIPTS = ("pack", "fold", "columns", "core", "match", "state")
 
 FIRST = """
 (() => {
@@ -157,7 +157,7 @@ def core(browser: Browser, folder: Path, rate: float) -> None:
         page = slowed(browser, rate)
         page.goto((folder / "bare.html").as_uri())
         opened = "(() => { const t = performance.now(); globalThis.find = GramwrightFind;"
-        opened += " globalThis.index = find.core.open(find.columns); return performance.now() - t; })()"
+        opened += " globalThis.index = find.unpacked.open(find.columns); return performance.now() - t; })()"
         ready.append(page.evaluate(opened))
         page.evaluate("globalThis.titles = find.match.openTitles(find.titles, index); 0")
         first.append(page.evaluate(FIRST))

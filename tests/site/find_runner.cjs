@@ -7,7 +7,7 @@ const { runInThisContext } = require("node:vm");
 
 for (const file of process.argv.slice(2)) runInThisContext(readFileSync(file, "utf8"), file);
 const find = globalThis.GramwrightFind;
-const index = find.core.open(find.columns);
+const index = find.unpacked.open(find.columns);
 const titles = find.match.openTitles(find.titles, index);
 const words = find.match.openWords(find.words, index, titles);
 const plain = (counts) => Object.fromEntries(counts);
@@ -18,8 +18,8 @@ function answer(request) {
     return { words: folded, stems: folded.map((word) => find.fold.stem(word, find.words.endings)) };
   }
   if (request.column) {
-    const least = find.core.least(index, request.column);
-    const values = Array.from(find.core.values(index, request.column));
+    const least = find.unpacked.least(index, request.column);
+    const values = Array.from(find.unpacked.values(index, request.column));
     return { values, least: values.map((_, i) => Boolean(least && find.pack.has(least, i))) };
   }
   if (request.recipes) {

@@ -27,7 +27,7 @@ pytestmark = pytest.mark.long
 
 HERE = Path(__file__).resolve().parent
 BROWSER = themes() / "galley" / "browser"
-SCRIPTS = [BROWSER / f"find-{name}.js" for name in ("pack", "fold", "core", "match", "state")]
+SCRIPTS = [BROWSER / f"find-{name}.js" for name in ("pack", "fold", "columns", "core", "match", "state")]
 ALSO = {"courgette": ("zucchini",), "aubergine": ("eggplant", "brinjal")}
 
 
@@ -388,7 +388,7 @@ def test_damaged_columns_show_nothing(tmp_path: Path) -> None:
     text = files[name].decode()
     at = text.index('"kcal":') + 9
     (tmp_path / "columns.js").write_text(text[:at] + text[at + 1 :], encoding="utf-8")
-    code = "find.core.open(find.columns)"
+    code = "find.unpacked.open(find.columns)"
     node = shutil.which("node")
     assert node
     script = tmp_path / "try.cjs"

@@ -19,7 +19,7 @@
 
   /**
    * Takes the titles' file, gives what titles and addresses are read from.
-   * @param {object} packed @param {object} index of find.core
+   * @param {object} packed @param {object} index of find.unpacked
    */
   function openTitles(packed, index) {
     const { numbers, stream, subset } = find.pack;
@@ -139,13 +139,13 @@
   const titleLists = (words) => (words.titleLists ??= invert(words.titles.starts, words.titles.runs, words.titles.tokens.length));
 
   function mealList(words, meal) {
-    const bits = find.core.byMeal(words.index)[meal];
+    const bits = find.unpacked.byMeal(words.index)[meal];
     return Uint32Array.from({ length: words.index.count }, (_, i) => i).filter((i) => find.pack.has(bits, i));
   }
 
   function tagLists(words) {
     if (!words.tagLists) {
-      const { starts, members } = find.core.tagSets(words.index);
+      const { starts, members } = find.unpacked.tagSets(words.index);
       words.tagLists = invert(starts, members, words.index.names.tags.length);
     }
     return words.tagLists;

@@ -21,7 +21,7 @@
   function maker(given) {
     const { index, titles, speaker, root, template, lines } = given;
     const { say, number, duration } = speaker;
-    const { values, least } = find.core;
+    const { values, least, allergen, KCAL_A_GRAM } = find.unpacked;
     const { has } = find.pack;
     const rows = new Map();
 
@@ -97,7 +97,7 @@
       for (const key of PIECES) {
         const tenths = values(index, key)[i];
         if (tenths <= 0) continue;
-        const energy = (find.core.KCAL_A_GRAM[key] * tenths) / 10;
+        const energy = (KCAL_A_GRAM[key] * tenths) / 10;
         parts.push([key, energy]);
         total += energy;
       }
@@ -145,7 +145,7 @@
     function tell(element, i, wanted) {
       const states = { contains: [], may: [], unknown: [] };
       for (const id of index.packed.allergens.names) {
-        const { contains, may, unknown } = find.core.allergen(index, id, true);
+        const { contains, may, unknown } = allergen(index, id, true);
         if (has(contains, i)) states.contains.push(id);
         if (has(may, i)) states.may.push(id);
         if (has(unknown, i)) states.unknown.push(id);

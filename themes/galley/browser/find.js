@@ -45,7 +45,7 @@
 
   function run(page, element, speaker) {
     const { say } = speaker;
-    const index = find.core.open(find.columns);
+    const index = find.unpacked.open(find.columns);
     let titles = null;
     let words = null;
     let wordsFailed = false;
@@ -112,7 +112,7 @@
       withoutKey: state.without.join("|"),
       found,
       words,
-      wanted: new Set(state.without.flatMap((id) => find.core.members(index, id))),
+      wanted: new Set(state.without.flatMap((id) => find.unpacked.members(index, id))),
     });
 
     /** Paints the first rows; a row that was there already stays where it is. */
@@ -162,7 +162,7 @@
       conditions();
       aside("may-aside", result.may && say("find.also_may", { n: result.may }));
       aside("open", result.open && say("find.open", { n: result.open }));
-      const unknown = state.without.find((id) => !find.core.allergen(index, id));
+      const unknown = state.without.find((id) => !find.unpacked.allergen(index, id));
       aside(
         "note",
         unknown !== undefined ? say("find.unknown_allergen", { name: unknown }) : wordsFailed && state.text.trim() && say("find.no_words"),
