@@ -129,7 +129,12 @@ class Fonts:
 
     def plain(self, text: str) -> str:
         """A text without signs that are no part of its words and that no font here has: emoji, joiners, controls."""
-        return "".join(sign for sign in text if not self._dispensable(sign)).strip() if not text.isascii() else text
+        if text.isascii():
+            return text
+        kept = "".join(
+            sign if not self._dispensable(sign) else " " if unicodedata.category(sign) == "So" else "" for sign in text
+        )
+        return kept if kept == text else " ".join(kept.split())
 
     def _dispensable(self, sign: str) -> bool:
         kind = unicodedata.category(sign)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gramwright.model import Dish, Label
 from gramwright.site import panel_view
@@ -55,6 +55,7 @@ class Face:
     unknown: str
     """What stands in the figure's place when the energy is not known."""
     panel: Panel
+    """Its strip without names: what a card does not say is no reason to draw it anew."""
     numbers: tuple[tuple[float, str], ...]
     legend: tuple[Legend, ...]
 
@@ -75,7 +76,7 @@ def face(easel: Easel, dish: Dish, label: Label, words: Words, site: str) -> Fac
         beside=(view.energy_kj, portion) if view.energy_kj else (portion,),
         likely=view.likely,
         unknown="" if view.known else words("panel.unknown"),
-        panel=panel,
+        panel=replace(panel, strip=tuple(replace(cut, key="", name="", grams=None) for cut in panel.strip)),
         numbers=tuple((panel.ruling.at(kcal), words.number(kcal)) for kcal in panel.ruling.numbered),
         legend=tuple(
             Legend(piece.fill, piece.name, piece.grams)
@@ -133,7 +134,7 @@ def _tall(brush: Brush, shown: Face) -> None:
     left, width = 84, 912
     brush.text(left, 300, fonts.set(shown.site, 38), SOFT)
     brush.box(left, 328, width, 2, HAIR)
-    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (60, 4), (40, 4)), 500)
+    lines = wrapped(fonts, shown.title, width, ((104, 2), (84, 3), (60, 4), (40, 3)), 500)
     y = 366 + round(lines.size * 0.86)
     for line in lines.lines:
         brush.text(left, y, line, INK)
