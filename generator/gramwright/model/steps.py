@@ -119,7 +119,7 @@ class Lane:
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
-    """All tasks by start, what they take in all, and how good that is known to be."""
+    """All tasks by start (in one minute what needs hands least comes first), and how good that is known to be."""
 
     tasks: tuple[Task, ...]
     lanes: tuple[Lane, ...]

@@ -63,7 +63,7 @@ def schedule(batches: Sequence[Batch], gear: Gear, log: ProblemLog, exact: bool 
     lanes, used = _lanes(problem, placed, gear)
     tasks = _tasks(known, jobs, problem, placed, used)
     return Schedule(
-        tasks=tuple(sorted(tasks, key=lambda task: (task.start, task.chill, task.batch, task.end, task.name))),
+        tasks=tuple(sorted(tasks, key=lambda t: (t.start, t.chill, t.hands_end, t.batch, t.end, t.name))),
         lanes=lanes,
         minutes=minutes,
         lower_bound=bound,

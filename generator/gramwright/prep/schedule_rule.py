@@ -20,8 +20,10 @@ from itertools import chain
 from gramwright.prep.schedule_network import HANDS, Activity, Network, compatible
 
 FAR = 1 << 30
-TRIES = 24
-"""Shaken priority orders tried beside the plain ones."""
+TRIES = 40
+"""Shaken priority orders tried beside the plain ones, every second one strongly."""
+PASSES = 1000
+"""Passes of the generation in all; what is found until then counts."""
 
 Starts = tuple[int, ...]
 
@@ -111,49 +113,90 @@ def schedule(network: Network) -> Placed | None:
     """The best schedule found; None when no try kept every maximal lag (there may still be one)."""
     behind = tails(network)
     count = len(network.activities)
-    mirror = network.mirrored()
+    forwards, backwards = _Prepared(network), _Prepared(network.mirrored())
     bound = lower_bound(network)
     shake = random.Random(20)
     plain: list[list[float]] = [
         [float(tail) for tail in behind],
         [float(count - index) for index in range(count)],
         [tail - 0.5 * activity.duration for tail, activity in zip(behind, network.activities, strict=True)],
+        [tail - 4.0 * bake for tail, bake in zip(behind, _longest_bake(forwards), strict=True)],
     ]
+    shaken = (
+        [tail * (1 + (0.9 if number % 2 else 0.4) * (2 * shake.random() - 1)) for tail in behind]
+        for number in range(TRIES)
+    )
     best: Placed | None = None
-    shaken = ([tail * (0.6 + 0.8 * shake.random()) for tail in behind] for _ in range(TRIES))
     for weights in chain(plain, shaken):
-        for placed in _improved(network, mirror, weights):
+        for placed in _improved(forwards, backwards, weights):
             if best is None or rank(network, placed) < rank(network, best):
                 best = placed
-        if best is not None and length(network, best) == bound and not idle(network, best.starts):
+        done = best is not None and length(network, best) == bound and not idle(network, best.starts)
+        if done or forwards.passes + backwards.passes > PASSES:
             break
     return best
 
 
-def _improved(network: Network, mirror: Network, weights: list[float]) -> list[Placed]:
+class _Prepared:
+    """A network with what every pass of the generation needs of it, and how many passes there were."""
+
+    def __init__(self, network: Network) -> None:
+        count = len(network.activities)
+        self.network = network
+        self.passes = 0
+        self.out: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+        self.into: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+        for i, j, lag in network.arcs():
+            self.out[i].append((j, lag))
+            self.into[j].append((i, lag))
+        self.waiting = [0] * count
+        self.followers: list[list[int]] = [[] for _ in range(count)]
+        for i, j in network.order:
+            self.waiting[j] += 1
+            self.followers[i].append(j)
+
+
+def _longest_bake(prepared: _Prepared) -> list[int]:
+    """The longest oven time of each activity and all that follows it: what blocks an oven for long may go last."""
+    activities = prepared.network.activities
+    found = [activity.duration if activity.oven_c is not None else 0 for activity in activities]
+    waiting = list(prepared.waiting)
+    order = [index for index, count in enumerate(waiting) if not count]
+    for index in order:
+        for other in prepared.followers[index]:
+            waiting[other] -= 1
+            if not waiting[other]:
+                order.append(other)
+    for index in reversed(order):
+        found[index] = max([found[index], *(found[other] for other in prepared.followers[index])])
+    return found
+
+
+def _improved(forwards: _Prepared, backwards: _Prepared, weights: list[float]) -> list[Placed]:
     """The schedule of one priority order, with what justification and later first hands make of it."""
-    placed = generate(network, weights)
+    network = forwards.network
+    placed = _generate(forwards, weights)
     if placed is None:
         return []
     found = [placed]
     for _ in range(3):
         ends = [start + a.duration for start, a in zip(placed.starts, network.activities, strict=True)]
-        backwards = generate(mirror, [float(end) for end in ends])
-        if backwards is None:
+        turned = _generate(backwards, [float(end) for end in ends])
+        if turned is None:
             break
-        total = length(mirror, backwards)
-        late = [total - start - a.duration for start, a in zip(backwards.starts, network.activities, strict=True)]
-        found.append(Placed(tuple(late), backwards.ovens))
+        total = length(backwards.network, turned)
+        late = [total - start - a.duration for start, a in zip(turned.starts, network.activities, strict=True)]
+        found.append(Placed(tuple(late), turned.ovens))
         work = hand_times(network, late)
         if work:
             begin = min(start for start, _, _ in work)
             release = [
                 begin if any(d.resource == HANDS for d in activity.demands) else 0 for activity in network.activities
             ]
-            later = generate(network, [float(-start) for start in late], release)
+            later = _generate(forwards, [float(-start) for start in late], release)
             if later is not None:
                 found.append(later)
-        again = generate(network, [float(-start) for start in late])
+        again = _generate(forwards, [float(-start) for start in late])
         if again is None or length(network, again) >= length(network, placed):
             if again is not None:
                 found.append(again)
@@ -165,9 +208,15 @@ def _improved(network: Network, mirror: Network, weights: list[float]) -> list[P
 
 def generate(network: Network, weights: Sequence[float], release: Sequence[int] = ()) -> Placed | None:
     """Serial generation, the activity with the largest weight first (ties: as listed). None when it gives up."""
-    wait = list(release) or [0] * len(network.activities)
-    for _ in range(6 * len(network.activities) + 20):
-        outcome = _Generation(network, wait).run(weights)
+    return _generate(_Prepared(network), weights, release)
+
+
+def _generate(prepared: _Prepared, weights: Sequence[float], release: Sequence[int] = ()) -> Placed | None:
+    count = len(prepared.network.activities)
+    wait = list(release) or [0] * count
+    for _ in range(4 * count + 20):
+        prepared.passes += 1
+        outcome = _Generation(prepared, wait).run(weights)
         if isinstance(outcome, Placed):
             return outcome
         culprit, minute = outcome
@@ -180,30 +229,22 @@ def generate(network: Network, weights: Sequence[float], release: Sequence[int] 
 class _Generation:
     """One pass. Windows [est, lst] follow from what is placed; `cause` is the placed activity that made a lst."""
 
-    def __init__(self, network: Network, release: Sequence[int]) -> None:
+    def __init__(self, prepared: _Prepared, release: Sequence[int]) -> None:
+        network = prepared.network
         count = len(network.activities)
-        self.network = network
+        self.network, self.prepared = network, prepared
         self.est = list(release)
         self.lst = [FAR] * count
         self.cause = [-1] * count
-        self.out: list[list[tuple[int, int]]] = [[] for _ in range(count)]
-        self.into: list[list[tuple[int, int]]] = [[] for _ in range(count)]
-        for i, j, lag in network.arcs():
-            self.out[i].append((j, lag))
-            self.into[j].append((i, lag))
+        self.out, self.into = prepared.out, prepared.into
         self.used: dict[str, list[int]] = {name: [] for name in network.capacities}
         self.shelves: list[list[int]] = [[] for _ in network.ovens]
         self.baking: list[list[tuple[int, int, Activity]]] = [[] for _ in network.ovens]
 
     def run(self, weights: Sequence[float]) -> Placed | tuple[int, int]:
         """The schedule, or (activity to move later, minute it has to wait for)."""
-        network = self.network
-        count = len(network.activities)
-        waiting = [0] * count
-        followers: list[list[int]] = [[] for _ in range(count)]
-        for i, j in network.order:
-            waiting[j] += 1
-            followers[i].append(j)
+        count = len(self.network.activities)
+        waiting, followers = list(self.prepared.waiting), self.prepared.followers
         starts, ovens = [0] * count, [-1] * count
         for index in range(count):
             self.later(index)

@@ -13,8 +13,8 @@ from typing import Any
 from gramwright.prep.schedule_network import HANDS, Network, compatible
 from gramwright.prep.schedule_rule import Placed, hand_times, length, lower_bound
 
-EFFORT = 6.0
-"""Limit of one solve in the solver's deterministic time; about as many seconds on a fast machine."""
+EFFORT = 2.0
+"""Limit of the search for the shortest schedule, in the solver's deterministic time (a few seconds a unit)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +53,13 @@ def solve(network: Network, first: Placed | None, effort: float = EFFORT) -> Sol
     made.model.add(made.end <= length(network, best))
     made.hint(best)
     if made.span is not None:
-        better = made.minimise(made.span, effort / 2)
+        better = made.minimise(made.span, effort / 5)
         if better is not None:
             best = better
         work = hand_times(network, best.starts)
         made.model.add(made.span <= max(end for _, end, _ in work) - min(start for start, _, _ in work))
         made.hint(best)
-    better = made.minimise(sum(made.starts), effort / 2)
+    better = made.minimise(sum(made.starts), effort / 5)
     return Solved(best if better is None else better, bound)
 
 
