@@ -40,6 +40,7 @@ from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergen_rules import AllergenRules
+from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.kinds import kinds_table
 from gramwright.labelling.packs import pack_speaks
 from gramwright.model import (
@@ -110,11 +111,14 @@ def findings(
     states = dict.fromkeys(words, Presence.NOT_RECORDED)
     because: dict[str, tuple[Why, ...]] = {}
     whys = _Whys(leaves)
+    contains, may_contain, unknown = merged[:3]
     for allergen in words:
-        state = merged.state(allergen)
-        if state is not Presence.NOT_RECORDED:
-            states[allergen] = state
-            because[allergen] = whys.of(allergen, state)
+        if allergen in contains:
+            states[allergen], because[allergen] = Presence.CONTAINS, whys.of(allergen, 0)
+        elif allergen in may_contain:
+            states[allergen], because[allergen] = Presence.MAY_CONTAIN, whys.of(allergen, 1)
+        elif allergen in unknown:
+            states[allergen], because[allergen] = Presence.UNKNOWN, whys.of(allergen, 2)
     for entry in rules.generic:
         if entry.id not in because:
             del states[entry.id], words[entry.id]
@@ -214,9 +218,12 @@ def _below(
                 _below(inside, rules_id, pack_months, today, opened, into)
 
 
-def _said(food: Food, rules_id: str, pack_months: int, today: date) -> Said:
+def _read(food: Food, rules_id: str, pack_months: int, today: date) -> Said:
     readable = food.quality is not Quality.DECLARED or pack_speaks(food.updated, pack_months, today)
     return _translate(food.allergens, food.kinds, readable, rules_id)
+
+
+_said = ByFood(_read)
 
 
 @lru_cache(maxsize=8192)
@@ -291,20 +298,22 @@ class _Whys:
     """The reasons for states: per row one, made when it is first asked for."""
 
     def __init__(self, leaves: Sequence[_Leaf]) -> None:
-        self._said = {
-            Presence.CONTAINS: [(said.contains, food, row) for said, food, row in leaves if said.contains],
-            Presence.MAY_CONTAIN: [(said.may_contain, food, row) for said, food, row in leaves if said.may_contain],
-            Presence.UNKNOWN: [(said.unknown, food, row) for said, food, row in leaves if said.unknown],
-        }
+        self._leaves = leaves
+        self._said = [[said[at] for said, _, _ in leaves] for at in range(3)]
+        """By state: what each leaf names."""
         self._made: dict[int, Why] = {}
+        self._together: dict[tuple[int, ...], tuple[Why, ...]] = {}
 
-    def of(self, allergen: str, state: Presence) -> tuple[Why, ...]:
-        found: dict[int, Why] = {}
-        for ids, food, row in self._said[state]:
-            if allergen in ids:
-                key = id(row)
-                found[key] = self._made.get(key) or self._make(key, food, row)
-        return tuple(found.values())
+    def of(self, allergen: str, state: int) -> tuple[Why, ...]:
+        """The reasons why an allergen is contained (0), may be contained (1) or is not known (2)."""
+        which = tuple([at for at, ids in enumerate(self._said[state]) if allergen in ids])
+        found = self._together.get(which)
+        if found is None:
+            rows = {id(row): (food, row) for _, food, row in (self._leaves[at] for at in which)}
+            found = self._together[which] = tuple(
+                [self._made.get(key) or self._make(key, food, row) for key, (food, row) in rows.items()]
+            )
+        return found
 
     def _make(self, key: int, food: Food, row: Ingredient) -> Why:
         source = f"{food.source}, {food.source_ref}" if food.source_ref else food.source

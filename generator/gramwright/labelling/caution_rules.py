@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
+from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.shipped_data import in_language, read_yaml
 from gramwright.model import Food
 from gramwright.resources import content
@@ -94,10 +95,35 @@ def of_scope(scope: str) -> tuple[CautionRule, ...]:
     return tuple(rule for rule in caution_rules() if rule.scope == scope)
 
 
-def matched_by(food: Food) -> frozenset[int]:
+def _matchers_of(food: Food) -> frozenset[int]:
     """Numbers of the matchers that the food fits (see `matcher_numbers`)."""
     known = frozenset(tag for tag in _asked_tags() if tag in food.values)
     return _matched(food.id, food.name, food.aliases, food.kinds, food.group, food.state, known)
+
+
+matched_by = ByFood(_matchers_of)
+
+
+@cache
+def condition_numbers() -> Mapping[int, frozenset[int]]:
+    """id() of each shipped condition -> the numbers of its matchers, of which one must fit; empty: any food will do."""
+    numbers = matcher_numbers()
+    return {
+        id(condition): frozenset(numbers[id(matcher)] for matcher in condition.foods)
+        for rule in caution_rules()
+        for condition in rule.when
+    }
+
+
+@cache
+def page_rules() -> tuple[tuple[CautionRule, frozenset[int]], ...]:
+    """The rules for pages, each with the matchers of which one must fit for it to apply; empty: it may apply anyway."""
+    numbers = condition_numbers()
+    found = []
+    for rule in of_scope("page"):
+        each = [numbers[id(condition)] for condition in rule.when]
+        found.append((rule, frozenset().union(*each) if each and all(each) else frozenset()))
+    return tuple(found)
 
 
 @cache

@@ -14,17 +14,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 
 from gramwright.labelling.caution_rules import (
     CautionRule,
     Condition,
     Variant,
+    condition_numbers,
     matched_by,
-    matcher_numbers,
     of_scope,
+    page_rules,
 )
-from gramwright.model import Caution, Dish, Figure, Ingredient, RecipePage, Settings, Tag
+from gramwright.model import Caution, Dish, Figure, Food, Ingredient, RecipePage, Settings, Tag
 from gramwright.problems import Place, ProblemLog, either, near
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
@@ -45,16 +46,21 @@ def apply(
     Logs errors 'unknown-caution' and 'silenced-without-reason', warning 'silenced-needlessly'.
     """
     page = dish.page
-    fitting = frozenset().union(*(_matched(each) for each in _counted(dish.ingredients, set())))
+    fitting = frozenset().union(*[matched_by(food) for food in _counted(dish.ingredients, set())])
     reasons = _silenced(page, log)
     asked = _asked(page, log)
     shown: list[Caution] = []
-    for rule in of_scope("page"):
-        if rule.id not in asked and not _applies(rule, page, fitting, per_portion, per_100g):
+    for number, (rule, needs) in enumerate(page_rules()):
+        if rule.id not in asked and (
+            (needs and needs.isdisjoint(fitting)) or not _applies(rule, page, fitting, per_portion, per_100g)
+        ):
             continue
-        variant = _variant(rule, rules_id)
-        text = _filled(variant, page, per_portion, per_100g, settings.language)
-        shown.append(Caution(rule.id, text, variant.source, reasons.pop(rule.id, "")))
+        caution = _worded(number, rules_id, settings.language)
+        reason = reasons.pop(rule.id, "")
+        if reason or "{" in caution.text:
+            text = _filled(caution.text, page, per_portion, per_100g, settings.language)
+            caution = Caution(rule.id, text, caution.source, reason)
+        shown.append(caution)
     places = {statement.name: statement.place for statement in page.silenced}
     for name in reasons:
         log.warn(
@@ -97,21 +103,17 @@ def known_ids() -> tuple[str, ...]:
 # ---------------------------------------------------------------- when
 
 
-def _counted(ingredients: Iterable[Ingredient], opened: set[int]) -> Iterable[Ingredient]:
-    """Every counted ingredient that is a food, sub-recipes opened (each once)."""
+def _counted(ingredients: Iterable[Ingredient], opened: set[int]) -> Iterable[Food]:
+    """Every counted food, sub-recipes opened (each once)."""
     for ingredient in ingredients:
         if ingredient.row.optional:
             continue
         if ingredient.food is not None:
-            yield ingredient
+            yield ingredient.food
         dish = ingredient.dish
         if dish is not None and id(dish) not in opened:
             opened.add(id(dish))
             yield from _counted(dish.ingredients, opened)
-
-
-def _matched(ingredient: Ingredient) -> frozenset[int]:
-    return frozenset() if ingredient.food is None else matched_by(ingredient.food)
 
 
 def _applies(
@@ -131,8 +133,8 @@ def _holds(
     per_portion: Mapping[Tag, Figure],
     per_100g: Mapping[Tag, Figure],
 ) -> bool:
-    numbers = matcher_numbers()
-    if condition.foods and not any(numbers[id(matcher)] in fitting for matcher in condition.foods):
+    needs = condition_numbers()[id(condition)]
+    if needs and needs.isdisjoint(fitting):
         return False
     for limits, figures in ((condition.per_portion, per_portion), (condition.per_100g, per_100g)):
         for tag, limit in limits:
@@ -165,17 +167,25 @@ def _variant(rule: CautionRule, rules_id: str) -> Variant:
     return rule.variants[-1]
 
 
+@lru_cache(maxsize=1024)
+def _worded(number: int, rules_id: str, language: str) -> Caution:
+    """The caution of a page rule (by its place in `page_rules`) with its slots not yet filled."""
+    rule, _ = page_rules()[number]
+    variant = _variant(rule, rules_id)
+    return Caution(rule.id, variant.text(language), variant.source)
+
+
 # ---------------------------------------------------------------- texts
 
 
 def _filled(
-    variant: Variant,
+    text: str,
     page: RecipePage,
     per_portion: Mapping[Tag, Figure],
     per_100g: Mapping[Tag, Figure],
     language: str,
 ) -> str:
-    text = variant.text(language)
+    """A caution's text with its slots filled."""
     if "{" not in text:
         return text
     figures = {tag: per_portion[tag] for tag in ("ALC_g", "CAFFN_mg") if tag in per_portion}

@@ -8,9 +8,10 @@ Rows "to taste" count: whoever seasons to taste adds salt.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import NamedTuple
 
+from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.claim_data import Added, claim_data
 from gramwright.labelling.rules_model import Rows
 from gramwright.model import Dish, Food, Quality, Scale
@@ -52,18 +53,15 @@ def answer(rows: Rows, foods: Iterable[Food], law: str, liquid: bool) -> Answer:
     if rows is Rows.LIQUID:
         return Answer(liquid, "it is a drink" if liquid else "it is defined for drinks only")
     if rows is Rows.NO_ADDED_SUGARS:
-        return _every(foods, claim_data().sugars, _sugars, "added sugars")
-    return _every(foods, claim_data().salt, _salt, "added salt")
+        return _every(foods, _sugars_verdict, "added sugars")
+    return _every(foods, _salt_verdict, "added salt")
 
 
-_Judge = Callable[[Food, Added], bool | None]
-
-
-def _every(foods: Iterable[Food], added: Added, judge: _Judge, what: str) -> Answer:
+def _every(foods: Iterable[Food], judge: ByFood[bool | None], what: str) -> Answer:
     """`judge` says of a food: True nothing is added, False something is, None not known."""
     doubtful: list[str] = []
     for food in foods:
-        verdict = _verdict(food, judge, added)
+        verdict = judge(food)
         if verdict is False:
             return Answer(False, f"{food.name} adds to it")
         if verdict is None:
@@ -73,22 +71,8 @@ def _every(foods: Iterable[Food], added: Added, judge: _Judge, what: str) -> Ans
     return Answer(True, f"no ingredient as recorded has {what}")
 
 
-_VERDICTS: dict[tuple[int, _Judge], tuple[Food, bool | None]] = {}
-"""Verdicts by the food's identity, each with the food so that the identity stays its own."""
-
-
-def _verdict(food: Food, judge: _Judge, added: Added) -> bool | None:
-    """`judge` of a food, remembered: the same foods come in recipe after recipe."""
-    key = (id(food), judge)
-    known = _VERDICTS.get(key)
-    if known is None:
-        if len(_VERDICTS) > 20_000:
-            _VERDICTS.clear()
-        known = _VERDICTS[key] = (food, judge(food, added))
-    return known[1]
-
-
-def _sugars(food: Food, added: Added) -> bool | None:
+def _sugars(food: Food) -> bool | None:
+    added = claim_data().sugars
     sugars, extra = food.values.get("SUGAR_g"), food.values.get("SUGAD_g")
     if food.group in added.adds or "honey" in food.kinds:
         if sugars is None:
@@ -101,7 +85,8 @@ def _sugars(food: Food, added: Added) -> bool | None:
     return _plain(food, added)
 
 
-def _salt(food: Food, added: Added) -> bool | None:
+def _salt(food: Food) -> bool | None:
+    added = claim_data().salt
     sodium = food.values.get("NA_mg")
     if food.group in added.adds:
         return sodium is not None and sodium.amount <= added.free_mg
@@ -120,6 +105,10 @@ def _plain(food: Food, added: Added) -> bool | None:
         return None
     said = f" {' '.join(_WORD.findall(f'{food.name} {food.state}'.lower()))} "
     return None if any(f" {word} " in said for word in added.words) else True
+
+
+_sugars_verdict: ByFood[bool | None] = ByFood(_sugars)
+_salt_verdict: ByFood[bool | None] = ByFood(_salt)
 
 
 def some(names: list[str], most: int = 3) -> str:

@@ -19,6 +19,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 
+from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.kinds import DIETS, kinds_table
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.model import AllergenFindings, Food, Ingredient, Presence, RecipePage, Statement, Why
@@ -132,10 +133,13 @@ def _foods(ingredients: Iterable[Ingredient], opened: set[int]) -> Iterator[tupl
             yield from _foods(dish.ingredients, opened)
 
 
-def _answers(food: Food) -> _Answers:
+def _work_out(food: Food) -> _Answers:
     value = food.values.get(ALCOHOL)
     alcohol = value is not None and value.amount > kinds_table().alcohol_above_g
     return _of_kinds(food.kinds, alcohol)
+
+
+_answers = ByFood(_work_out)
 
 
 @lru_cache(maxsize=4096)

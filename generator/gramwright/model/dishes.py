@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from gramwright.model.foods import Food, Tag
 from gramwright.model.hub import RecipePage, Row
@@ -55,8 +56,7 @@ class Ingredient:
         return self.dish
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """A computed amount in its tag's unit, what it is likely between, and the share of eaten mass it is known for."""
 
     amount: float
