@@ -72,7 +72,7 @@ def figures_of(dish: Dish, books: NutritionBooks) -> dict[str, Figure]:
 def same(one: Mapping[str, Figure], other: Mapping[str, Figure], rel: float = CLOSE) -> None:
     assert list(one) == list(other)
     for tag, figure in one.items():
-        assert dataclasses.astuple(figure) == pytest.approx(dataclasses.astuple(other[tag]), rel=rel, abs=1e-7), tag
+        assert tuple(figure) == pytest.approx(tuple(other[tag]), rel=rel, abs=1e-7), tag
 
 
 @relaxed
