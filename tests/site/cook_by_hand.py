@@ -54,8 +54,10 @@ class Script:
 
     def close(self) -> None:
         assert self.process.stdin
+        assert self.process.stdout
         self.process.stdin.close()
         self.process.wait(10)
+        self.process.stdout.close()
 
 
 class Table:
