@@ -252,11 +252,12 @@ def _correct(options: argparse.Namespace) -> Answer:
         "table": done.table,
         "written": done.written,
         "recipes": [change.as_json() for change in done.changes],
+        "plans": list(done.plans),
         "problems": [p.as_json() for p in done.problems],
     }
     lines = [f"{done.name} ({done.food}) in {done.table}"]
     lines += [f"    {c.column}: {c.old or 'not known'} -> {c.new or 'not known'}" for c in done.cells]
-    lines += [*as_lines(done.changes), *_problem_lines(done.problems)]
+    lines += [*as_lines(done.changes), *done.plans, *_problem_lines(done.problems)]
     lines.append(f"{len(done.changes)} recipes change; " + ("written" if done.written else "nothing was written"))
     return FINE, data, lines
 

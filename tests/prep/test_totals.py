@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from itertools import product
 
 import pytest
@@ -20,10 +19,14 @@ def test_a_day_is_the_sum_of_facts_json(hub: Hub, run: Run) -> None:
     with_plan(hub, PLAIN)
     code, data = run("publish", hub.root)
     assert code == 0, data
-    stew, soup = (json.dumps(hub.facts(slug)) for slug in ("stew", "soup"))
-    facts = {"stew": json.loads(stew), "soup": json.loads(soup)}
-    eaten = {("Ada", 1): {"stew": 1}, ("Bo", 1): {"stew": 1.5}, ("Ada", 2): {"stew": 1, "soup": 1.25},
-             ("Bo", 2): {"stew": 1, "soup": 2}, ("Bo", 3): {"stew": 1}}  # fmt: skip
+    facts = {slug: hub.facts(slug) for slug in ("stew", "soup")}
+    eaten: dict[tuple[str, int], dict[str, float]] = {
+        ("Ada", 1): {"stew": 1},
+        ("Bo", 1): {"stew": 1.5},
+        ("Ada", 2): {"stew": 1, "soup": 1.25},
+        ("Bo", 2): {"stew": 1, "soup": 2},
+        ("Bo", 3): {"stew": 1},
+    }
     (made,), _ = worked_out(hub)
     assert {(total.person.name, total.day.number) for total in made.totals} == set(eaten)
     for total in made.totals:
@@ -32,11 +35,13 @@ def test_a_day_is_the_sum_of_facts_json(hub: Hub, run: Run) -> None:
         assert set(total.figures) == tags
         for tag in tags:
             figure = total.figures[tag]
-            for key, value in (("per_portion", figure.amount), ("range", figure.low)):
-                wanted = [facts[slug][key].get(tag) for slug in dishes]
-                sums = [each[0] if isinstance(each, list) else each for each in wanted if each is not None]
-                counts = [dishes[slug] for slug, each in zip(dishes, wanted, strict=True) if each is not None]
-                assert value == pytest.approx(sum(a * n for a, n in zip(sums, counts, strict=True)), rel=1e-12)
+            known = [(facts[slug], n) for slug, n in dishes.items() if tag in facts[slug]["per_portion"]]
+            for got, wanted in (
+                (figure.amount, sum(n * each["per_portion"][tag] for each, n in known)),
+                (figure.low, sum(n * each["range"][tag][0] for each, n in known)),
+                (figure.high, sum(n * each["range"][tag][1] for each, n in known)),
+            ):
+                assert got == pytest.approx(wanted, rel=1e-12), tag
 
 
 def test_coverage_is_the_known_share_of_the_eaten_mass(hub: Hub) -> None:
@@ -98,3 +103,20 @@ def test_the_smallest_change_meets_every_target(hub: Hub) -> None:
 def test_a_day_planned_in_part_has_no_targets(hub: Hub) -> None:
     with_plan(hub, PLAN.replace("400-3000", "2900-3000").replace("days:\n", "part_days: [day 1, day 2]\ndays:\n"))
     assert [code for code, _ in codes(hub) if code == "target-missed"] == []
+
+
+def test_a_correction_says_which_day_goes_over(hub: Hub, run: Run) -> None:
+    """With much more fat in the oats Ada's first day passes the end of its target."""
+    with_plan(hub, PLAN.replace("400-3000 kcal", "..560 kcal"))
+    code, data = run("correct", hub.root, "test oats", "FAT_g=45", "--reason", "a new pack", "--dry-run")
+    assert code == 0, data
+    assert [text.partition(",")[0] for text in data["plans"]] == [
+        f"Two days: Ada's day 1 goes over its energy: {round(corrected(hub))} kcal"
+    ]
+
+
+def corrected(hub: Hub) -> float:
+    """The day as it would be, from facts of a hub that has the new figure."""
+    hub.edit("foods/own.csv", "1550,9,12,7,", "1550,9,12,45,")
+    (made,), _ = worked_out(hub)
+    return made.totals[0].figures["ENERC_kcal"].amount

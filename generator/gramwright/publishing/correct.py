@@ -19,6 +19,7 @@ from gramwright.publishing.changes import Change, change, in_order
 from gramwright.publishing.hub import HubFiles, scan
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.plan import slugs_of
+from gramwright.publishing.plans import plan_shifts
 from gramwright.publishing.weigh import weigh
 from gramwright.reading.cells import SALT_PER_SODIUM
 from gramwright.reading.components import column_tag
@@ -55,6 +56,8 @@ class Corrected:
     changes: list[Change]
     problems: list[Problem]
     written: bool
+    plans: tuple[str, ...] = ()
+    """What becomes of prep plans: days that miss a target now and did not before."""
 
 
 def correct(
@@ -96,7 +99,8 @@ def correct(
     if not dry_run:
         _write(root / table, text)
         _write(root / FILE, log_text)
-    return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run)
+    moved = plan_shifts(before, after)
+    return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run, moved)
 
 
 def _open(hub: HubFiles, today: date, when: str) -> Kitchen:

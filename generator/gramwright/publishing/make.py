@@ -78,7 +78,7 @@ def make(
     if theme is None:
         return None
     records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
-    memory = ScheduleMemory.open(hub.root / ".gramwright", house)
+    memory = ScheduleMemory.open(hub.root / ".gramwright")
     plans = plans_of(kitchen, plan.slugs, log, memory)
     if log.has_errors:
         return None

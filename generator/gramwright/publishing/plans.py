@@ -12,13 +12,15 @@ from dataclasses import dataclass, field
 from gramwright.labelling import allergens
 from gramwright.labelling.label import label
 from gramwright.labelling.rules_model import RuleSet
-from gramwright.model import AllergenFindings, Dish, Ingredient, Label, PlanPage, RecipePage
-from gramwright.prep.made import PlanMade, Scheduler, make
+from gramwright.model import AllergenFindings, Dish, Gear, Ingredient, Label, PlanPage, RecipePage
+from gramwright.model.steps import Batch
+from gramwright.prep.made import PlanMade, Scheduler, make, plan_findings
 from gramwright.prep.schedule import schedule
 from gramwright.prep.shopping import Stock
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.kitchen import Kitchen
+from gramwright.publishing.plan import slugs_of
 from gramwright.reading import files, pantry
 from gramwright.reading.plans import read_plan
 
@@ -82,6 +84,23 @@ def plans_of(
         if found is not None:
             made[plan.slug] = found
     return tuple(made[slug] for slug in sorted(made))
+
+
+def plan_shifts(before: Kitchen, after: Kitchen) -> tuple[str, ...]:
+    """What a change of the tables does to the plans: days that miss a target afterwards and did not before."""
+    if not after.hub.under("plans"):
+        return ()
+    missed: list[dict[tuple[str, str, int, str, str], str]] = []
+    for kitchen in (before, after):
+        log = ProblemLog()
+        made = plans_of(kitchen, slugs_of(kitchen.hub, None, log), log, _unscheduled)
+        findings = [finding for plan in made for finding in plan_findings(plan)]
+        missed.append({(f.plan, f.person, f.day, f.key, f.fare.value): f.text for f in findings})
+    return tuple(text for key, text in missed[1].items() if key not in missed[0])
+
+
+def _unscheduled(_batches: Sequence[Batch], _gear: Gear, _log: ProblemLog) -> None:
+    """Stands in for the scheduler where only the figures matter."""
 
 
 def _read(kitchen: Kitchen, file: str, log: ProblemLog) -> PlanPage | None:

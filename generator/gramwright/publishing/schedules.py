@@ -1,7 +1,7 @@
 """Remembers schedules between publishes: the best order of a session takes seconds to find and is the same next time.
 
 A schedule is kept in the hub's working folder under the digest of everything it is made from: the batches with their
-steps, the kitchen, the solver's version and the program. What is not asked for in a publish is forgotten.
+steps, the kitchen, the solver's version and the scheduler's code. What is not asked for in a publish is forgotten.
 """
 
 from __future__ import annotations
@@ -28,19 +28,19 @@ class ScheduleMemory:
 
     path: Path
     mark: str
-    """Changes with the program."""
+    """Changes with the scheduler's own code."""
     known: dict[str, Any] = field(default_factory=dict)
     asked: dict[str, Any] = field(default_factory=dict)
 
     @classmethod
-    def open(cls, working: Path, mark: str) -> ScheduleMemory:
+    def open(cls, working: Path) -> ScheduleMemory:
         """What the last publish knew; nothing where its file cannot be read."""
         path = working / FILE
         try:
             known = json.loads(path.read_bytes())
         except (OSError, ValueError):
             known = {}
-        return cls(path, mark, known if isinstance(known, dict) else {})
+        return cls(path, _program(), known if isinstance(known, dict) else {})
 
     def __call__(self, batches: Sequence[Batch], gear: Gear, log: ProblemLog) -> Schedule | None:
         """The schedule, from memory where nothing it is made from has changed and nothing is said of it."""
@@ -63,6 +63,15 @@ class ScheduleMemory:
         beside = self.path.with_name(f".{FILE}.next")
         beside.write_text(json.dumps(self.asked), encoding="utf-8")
         beside.replace(self.path)
+
+
+def _program() -> str:
+    """A digest of the code that makes schedules."""
+    folder = Path(solver.__file__).parent
+    whole = hashlib.blake2b(digest_size=16)
+    for path in sorted([*folder.glob("schedule*.py"), folder / "solver.py"]):
+        whole.update(path.read_bytes())
+    return whole.hexdigest()
 
 
 def _schedule(data: dict[str, Any]) -> Schedule:
