@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from gramwright.model.plans import Session
 from gramwright.model.steps import Schedule, Task
 from gramwright.prep.made import PlanMade
 from gramwright.site.plan_view import day_name
@@ -42,6 +43,14 @@ def cooks(made: PlanMade, words: Words) -> tuple[CookView, ...]:
     return tuple(_cook(at, schedule, made, words) for at, schedule in enumerate(made.schedules) if schedule is not None)
 
 
+def name_of(session: Session, made: PlanMade, words: Words) -> str:
+    """'Friday 4 December, 17:30'."""
+    name = day_name(session.day, dict(made.dates), words)
+    if session.start_min is None:
+        return name
+    return words("plan.session_at", day=name, time=clock(session.start_min))
+
+
 def clock(minutes: float) -> str:
     """'0:04', '14:30'."""
     return f"{int(minutes // 60)}:{int(minutes % 60):02d}"
@@ -50,12 +59,9 @@ def clock(minutes: float) -> str:
 def _cook(at: int, schedule: Schedule, made: PlanMade, words: Words) -> CookView:
     session = made.plan.sessions[at]
     lanes = {lane.key: words.get(f"plan.lanes.{lane.kind}", lane.kind.replace("_", " ")) for lane in schedule.lanes}
-    name = day_name(session.day, dict(made.dates), words)
-    if session.start_min is not None:
-        name = words("plan.session_at", day=name, time=clock(session.start_min))
     quality = words("plan.proven") if schedule.proven else words("plan.bound", bound=clock(schedule.lower_bound))
     return CookView(
-        name=name,
+        name=name_of(session, made, words),
         tasks=tuple(
             _task(number, at, task, session.start_min, lanes, words) for number, task in enumerate(schedule.tasks)
         ),

@@ -4,6 +4,7 @@
     plans/<slug>/session/index.html    step by step, for the phone                 template plan_session.html
     plans/<slug>/print/index.html      shopping, steps, labels of the containers   template plan_print.html
     plans/<slug>/shopping.txt, shopping.csv
+    plans/<slug>/session.ics           the sessions of a dated plan for a calendar
 
 Each template gets `shell` and `plan`, a PlanPageView; plans/index.html (plans.html) gets `plans`, a PlansView.
 """
@@ -12,7 +13,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import NamedTuple
+from urllib.parse import urlsplit
 
 from markupsafe import Markup
 
@@ -20,6 +23,7 @@ from gramwright.labelling.rules_model import RuleSet
 from gramwright.prep.made import PlanMade
 from gramwright.problems import ProblemLog
 from gramwright.site import allergen_view, plan_keep_view, plan_session_view, plan_shop_view, plan_view, prose
+from gramwright.site.pages import schedule_view
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -52,6 +56,9 @@ class PlansView:
     plans: tuple[PlanLine, ...]
 
 
+CALENDAR = "session.ics"
+
+
 @dataclass(frozen=True, slots=True)
 class PlanPageView:
     """What every page of a plan gets."""
@@ -65,6 +72,11 @@ class PlanPageView:
     textures: tuple[str, ...]
     sessions: tuple[plan_keep_view.SessionView, ...]
     cooks: tuple[plan_session_view.CookView, ...]
+    charts: tuple[schedule_view.ScheduleView, ...]
+    """The same sessions as charts and lines."""
+    textures_of_dishes: int
+    calendar: str
+    """Link to the sessions as an iCalendar file; '' for an undated plan."""
     shop: plan_shop_view.ShopView
     keeping: plan_keep_view.KeepingView
     allergens: allergen_view.AllergensView
@@ -144,9 +156,36 @@ def _pages(
             index=indexed,
         )
         files[path] = theme.render(template, shell, plan=view)
+    entries = _calendar(made, theme)
+    if entries is not None:
+        files[f"plans/{plan.slug}/{CALENDAR}"] = entries
     files[f"plans/{plan.slug}/shopping.txt"] = plan_shop_view.text(made, words)
     files[f"plans/{plan.slug}/shopping.csv"] = plan_shop_view.table(made)
     return files
+
+
+def _charts(made: PlanMade, words: Words) -> tuple[schedule_view.ScheduleView, ...]:
+    named = zip(made.plan.sessions, made.schedules, strict=True)
+    return tuple(
+        schedule_view.view(schedule, words, plan_session_view.name_of(session, made, words), session.start_min)
+        for session, schedule in named
+        if schedule is not None
+    )
+
+
+def _calendar(made: PlanMade, theme: Theme) -> bytes | None:
+    """The sessions with a date and a start as iCalendar."""
+    plan = made.plan
+    dated = [
+        (session, date.fromisoformat(made.dates[session.day]), schedule)
+        for session, schedule in zip(plan.sessions, made.schedules, strict=True)
+        if schedule is not None and made.dates.get(session.day)
+    ]
+    if not dated:
+        return None
+    stamp = date.fromisoformat(plan.published) if plan.published else dated[0][1]
+    host = urlsplit(theme.base_url).hostname or ""
+    return schedule_view.calendar(plan.slug, plan.title, dated, host, stamp, theme.words)
 
 
 def _view(
@@ -174,6 +213,9 @@ def _view(
         textures=tuple(keys),
         sessions=plan_keep_view.sessions(made, words, root),
         cooks=plan_session_view.cooks(made, words),
+        charts=(charts := _charts(made, words)),
+        textures_of_dishes=max((dish.number for chart in charts for dish in chart.dishes), default=0),
+        calendar=CALENDAR if _calendar(made, theme) is not None else "",
         shop=plan_shop_view.shop(made, words, root, food_pages),
         keeping=plan_keep_view.keeping(made, rules, words, root),
         allergens=allergen_view.view(made.allergens, words),
