@@ -10,7 +10,8 @@
   const lines = [...document.querySelectorAll("[data-line]")].map((line) => {
     const [at, option] = line.dataset.line.split(".").map(Number);
     const [amount, grams] = [".amount-text", ".grams"].map((name) => line.querySelector(name));
-    return { line, at, option, row: page.rows[at][option], amount, grams, own: [amount.textContent, grams.textContent] };
+    const row = page.rows[at][option];
+    return { line, at, option, row, amount, grams, own: [amount.textContent, grams.textContent] };
   });
   const state = { portions: page.n, measure: "", choice: {} };
 
@@ -95,13 +96,13 @@
       const list = line.closest("ul");
       const heading = list.previousElementSibling;
       if (!parts.has(list)) parts.set(list, { name: heading?.tagName === "H3" ? heading.textContent : "", rows: [] });
-      const grams = row[3] * times();
+      const grams = (row[3] ?? 0) * times();
       parts.get(list).rows.push({
         key: `${at}.${option}`,
         amount: amount.textContent,
         weight: row[0] === "t" ? "" : say.joined(cook.amounts.weight(grams)),
         grams,
-        name: row[7],
+        name: line.querySelector(".what a").textContent,
         note: line.querySelector(".note")?.textContent.replace(/^, /, "") ?? "",
       });
     }

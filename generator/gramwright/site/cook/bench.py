@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from datetime import date
 
@@ -17,7 +16,6 @@ from gramwright.site.cook.changes import ChangeView, changes
 from gramwright.site.cook.data import Writer
 from gramwright.site.cook.kitchen import Scales
 from gramwright.site.cook.ledgers import Taker, choosable
-from gramwright.site.rows_view import said
 from gramwright.site.words import Words
 
 
@@ -45,11 +43,11 @@ class Bench:
 
     def carry(self, dish: Dish, label: Label, words: Words) -> Carried:
         """The data block of a page, and its table of single changes."""
-        rows = [
-            [self._scales.entry(each, said(each)[1]) for each in (item, *item.swaps)] for item in dish.ingredients
-        ]
-        head = {"slug": dish.page.slug, "n": dish.page.portions, "rows": rows}
-        data = json.dumps(head, ensure_ascii=False, separators=(",", ":"))
+        entry = self._scales.entry
+        rows = ",".join(
+            [f"[{','.join([entry(each) for each in (item, *item.swaps)])}]" for item in dish.ingredients]
+        )
+        data = f'{{"n":{dish.page.portions:.6g},"rows":[{rows}]}}'
         made: tuple[ChangeView, ...] = ()
         choice = bool(choosable(dish)) and _always_weighs(dish)
         if choice:

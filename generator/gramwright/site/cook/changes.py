@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import reduce
 from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
@@ -72,18 +71,22 @@ def changes(
 
 
 def _energy(parts: list[Ledger], portions: float, settings: Settings, words: Words) -> str:
-    kj, kcal, table = (_sum([getattr(each, name) for each in parts]) for name in ("kj", "kcal", "table"))
-    figure = declared(kj, kcal, table, settings).kcal
+    kj = _sum([each.kj for each in parts])
+    figure = declared(kj, _sum([each.kcal for each in parts]), _sum([each.table for each in parts]), settings).kcal
     return "" if figure is None else _least(words.number(figure.amount / portions), figure.coverage, words)
 
 
 def _sum(spreads: list[Spread]) -> Figure | None:
-    figure = reduce(_added, spreads).figure
-    return figure if figure.coverage > 0 else None
-
-
-def _added(one: Spread, other: Spread) -> Spread:
-    return Spread(*(a + b for a, b in zip(one, other, strict=True)))
+    """The amount of several ledgers; its range is not asked for here."""
+    amount = covered = share = 0.0
+    for each in spreads:
+        amount += each.amount
+        covered += each.covered_g
+        share += each.share_g
+    if covered <= 0:
+        return None
+    whole = covered > share * (1 - 1e-12)
+    return Figure(amount, amount, amount, 1.0 if whole else covered / share)
 
 
 def _protein(parts: list[Ledger], at: int | None, portions: float, words: Words) -> str:

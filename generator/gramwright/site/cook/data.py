@@ -24,14 +24,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergens import foods_said
 from gramwright.labelling.caution_rules import Condition, matched_by, of_scope
 from gramwright.labelling.cautions import days_said
 from gramwright.labelling.claim_data import claim_data
-from gramwright.labelling.claim_rows import answer, leaves
+from gramwright.labelling.claim_rows import answer
 from gramwright.labelling.diets import suits
 from gramwright.labelling.energy import row_kcal
 from gramwright.labelling.rules_model import Rows, RuleSet
@@ -45,6 +45,24 @@ from gramwright.site.cook.ledgers import Ledger, Ledgers
 _ANSWER = {True: "y", False: "n", None: "?"}
 FIRST_LETTER = 48
 """'0': an allergen's place in the rules' list is the letter that many places after it."""
+
+
+MOST_FOODS = 20_000
+
+
+class _Traits(NamedTuple):
+    answers: str
+    """One letter a diet, then for sugars and for salt: y that none is added, n that some is, ? not known."""
+    matchers: frozenset[int]
+
+
+def _together(each: Sequence[_Traits]) -> _Traits:
+    """A no of one is a no of all, and what one leaves open stays open."""
+    if len(each) == 1:
+        return each[0]
+    columns = zip(*(traits.answers for traits in each), strict=True)
+    answers = "".join("n" if "n" in column else "?" if "?" in column else "y" for column in columns)
+    return _Traits(answers, frozenset().union(*(traits.matchers for traits in each)))
 
 
 def number(amount: float) -> str:
@@ -61,6 +79,8 @@ class Writer:
         law = allergen_rules.load(rules.id)
         self._letters = {name: chr(FIRST_LETTER + at) for at, name in enumerate(law.names("en"))}
         self._law = law
+        self._known: dict[int, tuple[Food, _Traits]] = {}
+        self._speech: dict[int, tuple[Food, list[list[Any]]]] = {}
 
     def choices(self, dish: Dish, label: Label, books: Ledgers) -> str:
         """The `o` part."""
@@ -79,7 +99,7 @@ class Writer:
         for (at, option), item in options.items():
             if item is not None and (heard := self._said(item)):
                 said[f"{at}.{option}"] = heard
-        by_factors, by_table = (row_kcal(dish, self._rules, by) for by in ("factors", "table"))
+        by_factors, by_table = self._by_row(dish, label, books)
         portions = dish.page.portions
         strip = ",".join(
             f"[{at},{_text(item.key)},{_text(item.name)},{number(by_factors[at])},{number(by_table[at])},"
@@ -106,10 +126,37 @@ class Writer:
         base = self._ledger(books.fixed, tags, fixed)
         return f'{_json(rest)[:-1]},"f":{base},"l":{{{ledgers}}},"ways":{ways},"strip":[{strip}]}}'
 
+    def _by_row(self, dish: Dish, label: Label, books: Ledgers) -> tuple[Sequence[float], Sequence[float]]:
+        """kcal of every row by factors and by table; one of them twice where no choice can change the method."""
+        every = (books.fixed, *books.options.values())
+        if self._settings.energy != "table" and all(each.kcal.covered_g == each.kcal.share_g for each in every):
+            return label.row_energy_kcal, label.row_energy_kcal
+        return row_kcal(dish, self._rules, "factors"), row_kcal(dish, self._rules, "table")
+
     # ------------------------------------------------------------ ledgers
 
+    def _traits(self, item: Ingredient) -> _Traits:
+        """Diets, additions and caution matchers of one food, kept; of a recipe's foods together."""
+        if item.food is None:
+            each = [self._of_food(inner, food) for food, inner in _rows(item)]
+            return _together(each)
+        return self._of_food(item, item.food)
+
+    def _of_food(self, item: Ingredient, food: Food) -> _Traits:
+        known = self._known.get(id(food))
+        if known is not None and known[0] is food:
+            return known[1]
+        diets = "".join(_ANSWER[each] for each in suits((item,)).values())
+        added = "".join(
+            _ANSWER[answer(rows, (food,), "", False).holds] for rows in (Rows.NO_ADDED_SUGARS, Rows.NO_ADDED_SALT)
+        )
+        if len(self._known) > MOST_FOODS:
+            self._known.clear()
+        made = _Traits(diets + added, matched_by(food))
+        self._known[id(food)] = food, made
+        return made
+
     def _ledger(self, ledger: Ledger, tags: Sequence[int], items: Sequence[Ingredient]) -> str:
-        foods = [food for item in items for food in _foods(item)]
         parts = [f'"g":{number(ledger.grams)}']
         if ledger.amounts:
             amounts = [ledger.amounts[at] for at in tags]
@@ -123,14 +170,10 @@ class Writer:
                 parts.append('"n":{' + ",".join(partly) + "}")
             parts.append(f'"j":{number(ledger.kj.amount)},"e":{_spread(ledger.kcal)},"b":{_spread(ledger.table)}')
         if items:
-            diets = "".join(_ANSWER[each] for each in suits(items).values())
-            added = "".join(
-                _ANSWER[answer(rows, foods, "", False).holds] for rows in (Rows.NO_ADDED_SUGARS, Rows.NO_ADDED_SALT)
-            )
-            parts.append(f'"d":"{diets}","v":"{added}"')
-            matchers = sorted(frozenset().union(*(matched_by(food) for food in foods)))
-            if matchers:
-                parts.append(f'"m":{_json(matchers)}')
+            traits = _together([self._traits(item) for item in items])
+            parts.append(f'"d":"{traits.answers[:-2]}","v":"{traits.answers[-2:]}"')
+            if traits.matchers:
+                parts.append(f'"m":[{",".join(map(str, sorted(traits.matchers)))}]')
         taste = [item.food for item in items for item in _to_taste(item)]
         if taste:
             parts.append(f'"taste":{_json(self._seasoning(taste))}')
@@ -144,6 +187,19 @@ class Writer:
         return {tag: sum(values[tag].amount * to_taste / 100 for values in each) for tag in sorted(known)}
 
     def _said(self, item: Ingredient) -> list[list[Any]]:
+        """What the foods of a row say of allergens; a food's own is kept."""
+        if item.food is None:
+            return self._heard(item)
+        known = self._speech.get(id(item.food))
+        if known is not None and known[0] is item.food:
+            return known[1]
+        if len(self._speech) > MOST_FOODS:
+            self._speech.clear()
+        made = self._heard(item)
+        self._speech[id(item.food)] = item.food, made
+        return made
+
+    def _heard(self, item: Ingredient) -> list[list[Any]]:
         found: list[list[Any]] = []
         for food, said in foods_said(item, self._law.id, self._settings, self._today):
             entry: list[Any] = [food.name, *(self._spelt(ids) for ids in (said.contains, said.may_contain, said.unknown))]
@@ -206,10 +262,12 @@ def _left_out(dish: Dish) -> set[int]:
     return {at for at, item in enumerate(dish.ingredients) if item.row.optional}
 
 
-def _foods(item: Ingredient) -> list[Food]:
-    if item.food is not None:
-        return [item.food]
-    return [] if item.dish is None else [food for food, _ in leaves(item.dish)]
+def _rows(item: Ingredient) -> list[tuple[Food, Ingredient]]:
+    """The counted foods of a row that is a recipe, to any depth."""
+    found: list[tuple[Food, Ingredient]] = []
+    for inner in item.dish.counted if item.dish is not None else ():
+        found += _rows(inner) if inner.food is None else [(inner.food, inner)]
+    return found
 
 
 def _to_taste(item: Ingredient) -> list[Ingredient]:
@@ -226,9 +284,9 @@ def _spread(spread: Spread) -> str:
     return f"[{','.join(made)}]"
 
 
-def _text(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+_text = json.encoder.encode_basestring
+_encoder = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 
 
 def _json(data: Mapping[str, Any] | Sequence[Any]) -> str:
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return _encoder.encode(data)

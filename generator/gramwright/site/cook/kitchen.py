@@ -1,6 +1,6 @@
 """How rows are measured. Takes ingredients, gives what the page's script needs to scale them and to say them otherwise.
 
-One entry a row: [how, number, measure, grams, grams a mL, measure of one, grams of one, name].
+One entry a row: [how, number, measure, grams, grams a mL, measure of one, grams of one].
 `how` is m (weighed), v (a spoon, a cup, millilitres), c (counted), w (counted, and only whole: eggs), p (portions of
 another recipe) or t (to taste); `number` is the amount as written, [low, high] for a range; grams are those on the
 scale. What is empty at the end is left out.
@@ -8,8 +8,9 @@ scale. What is empty at the end is left out.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
-from typing import Any
+from functools import lru_cache
 
 from gramwright.composition.units import MeasureSystem
 from gramwright.model import Food, Ingredient, Scale
@@ -25,27 +26,26 @@ class Scales:
     """Says how rows are measured; remembers what it looked up of each food."""
 
     def __init__(self) -> None:
-        self._known: dict[int, tuple[Food, float, str, float]] = {}
+        self._known: dict[int, tuple[Food, bool, str]] = {}
 
-    def entry(self, ingredient: Ingredient, name: str) -> list[Any]:
-        """One row as the script reads it; `name` is the food as the author says it."""
-        row, food = ingredient.row, ingredient.food
-        quantity = row.quantity
+    def entry(self, ingredient: Ingredient) -> str:
+        """One row as the script reads it, in JSON."""
+        quantity, food = ingredient.row.quantity, ingredient.food
         how = HOW[ingredient.scale]
         if quantity is None or how == "t":
-            return ["t", 0, "", 0, 0, "", 0, name]
-        number: Any = _short(quantity.low)
+            return '["t"]'
+        number = f"{quantity.low:.6g}"
         if quantity.high != quantity.low:
-            number = [number, _short(quantity.high)]
-        grams = _short(ingredient.weighed_g)
-        if food is None:
-            return [how, number, ingredient.measure, grams, 0, "", 0, name]
-        known = self._known.get(id(food))
-        if known is None or known[0] is not food:
-            known = self._known[id(food)] = (food, *_of(food))
-        if how == "c" and food.group in WHOLE_GROUPS:
-            how = "w"
-        return [how, number, ingredient.measure, grams, known[1], known[2], known[3], name]
+            number = f"[{number},{quantity.high:.6g}]"
+        more = ""
+        if food is not None:
+            known = self._known.get(id(food))
+            if known is None or known[0] is not food:
+                known = self._known[id(food)] = (food, food.group in WHOLE_GROUPS, _of(food))
+            more = known[2]
+            if known[1] and how == "c":
+                how = "w"
+        return f'["{how}",{number},{_quoted(ingredient.measure)},{ingredient.weighed_g:.6g}{more}]'
 
 
 def system(measures: MeasureSystem) -> Mapping[str, Mapping[str, float]]:
@@ -63,8 +63,8 @@ def _volumes(measures: MeasureSystem) -> dict[str, float]:
     return {name: measures.named(name).factor for name in ("tsp", "tbsp", "cup", "fl oz")}
 
 
-def _of(food: Food) -> tuple[float, str, float]:
-    """Grams a millilitre (0: not known), the food's own measure for one of it ('' for none) and its grams."""
+def _of(food: Food) -> str:
+    """',grams a mL,"measure",grams': the food's density (0: not known) and its own measure for one of it; ''."""
     density = food.density_g_ml or 0.0
     one, grams = "", 0.0
     for measure in food.measures:
@@ -72,10 +72,11 @@ def _of(food: Food) -> tuple[float, str, float]:
             density = density or measure.grams / measure.volume_ml
         elif not one:
             one, grams = measure.name or EACH, measure.grams
-    return _short(density), one, _short(grams)
+    if one:
+        return f",{density:.6g},{_quoted(one)},{grams:.6g}"
+    return f",{density:.6g}" if density else ""
 
 
-def _short(number: float) -> float | int:
-    """A number as short as it can be written: 160, 2.5."""
-    made = float(f"{number:.6g}")
-    return int(made) if made == int(made) else made
+@lru_cache(maxsize=1024)
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)

@@ -18,12 +18,17 @@ from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import Dish, Ingredient, Tag
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.parts import Content, content_of
-from gramwright.nutrition.profiles import Mix
+from gramwright.nutrition.profiles import Mix, Profile
 from gramwright.nutrition.ranges import Spread, spread
 from gramwright.nutrition.variants import LEFT_OUT, options, taken
 
+MOST_PROFILES = 20_000
 MOST_WAYS = 64
 """Ways to choose among rows that share a food, above which their ranges are not put together."""
+
+
+_Asked = tuple[tuple[tuple[int, float], ...], tuple[int, ...]]
+"""(place among the tags, amount in a gram) of what is known; places of what is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +103,8 @@ class Taker:
         )
         self.tags = tuple(tag for tag in self._asked if tag in shelf.places)
         self._places = tuple(shelf.places[tag] for tag in self.tags)
-        self._size = len(shelf.places)
+        self._at = {place: at for at, place in enumerate(self._places)}
+        self._profiles: dict[int, tuple[Profile, _Asked]] = {}
         self._version = shelf.version
 
     def ledgers(self, dish: Dish) -> Ledgers:
@@ -136,24 +142,38 @@ class Taker:
             ways[way] = spread(content, self.mixes[1]), spread(content, self.mixes[2])
         return ways
 
+    def _asked_of(self, profile: Profile) -> _Asked:
+        """What a food holds of the components asked for, and which of them are not known."""
+        found = self._profiles.get(id(profile))
+        if found is not None and found[0] is profile:
+            return found[1]
+        terms = tuple((self._at[place], each) for place, each, *_ in profile.terms if place in self._at)
+        made = terms, tuple(self._at[place] for place, _ in profile.gaps if place in self._at)
+        if len(self._profiles) > MOST_PROFILES:
+            self._profiles.clear()
+        self._profiles[id(profile)] = profile, made
+        return made
+
     def _ledger(self, content: Content, grams: float) -> Ledger:
         loads = content.loads
         kj, kcal, table = (spread(content, mix) for mix in self.mixes)
         foods = frozenset(id(load.profile.food) for load in loads)
-        amount, unknown, count = [0.0] * self._size, [0.0] * self._size, [0] * self._size
+        size = len(self._places)
+        amount, unknown, count = [0.0] * size, [0.0] * size, [0] * size
         for load in loads:
             of, share = load.grams, load.share_g
-            for place, each, *_ in load.profile.terms:
-                amount[place] += of * each
-            for place, _ in load.profile.gaps:
-                unknown[place] += share
-                count[place] += 1
+            terms, gaps = self._asked_of(load.profile)
+            for at, each in terms:
+                amount[at] += of * each
+            for at in gaps:
+                unknown[at] += share
+                count[at] += 1
         every = len(loads)
-        amounts = tuple([None if count[place] == every else amount[place] for place in self._places])
+        amounts = tuple([None if gone == every else known for gone, known in zip(count, amount, strict=True)])
         return Ledger(
             grams,
             amounts if loads else (),
-            tuple([unknown[place] for place in self._places]),
+            tuple(unknown),
             kj,
             kcal,
             table,
