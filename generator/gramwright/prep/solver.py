@@ -13,8 +13,8 @@ from typing import Any
 from gramwright.prep.schedule_network import HANDS, Network, compatible
 from gramwright.prep.schedule_rule import Placed, hand_times, length, lower_bound
 
-EFFORT = 2.0
-"""Limit of the search for the shortest schedule, in the solver's deterministic time (a few seconds a unit)."""
+EFFORT = 1.0
+"""Limit of the search for the shortest schedule, in the solver's deterministic time (about a second a unit)."""
 
 
 @dataclass(frozen=True, slots=True)
