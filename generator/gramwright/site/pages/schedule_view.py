@@ -91,12 +91,7 @@ def view(schedule: Schedule, words: Words, name: str = "", start_min: float | No
         ticks=tuple(TickView(_share(at, span), clock(at)) for at in range(0, span + 1, step)),
         dishes=tuple(DishView(numbers[slug], title) for slug, title in titles.items()),
         lines=tuple(line for call in calls(schedule) for line in _lines(call, numbers, words, start_min)),
-        described=words(
-            "schedule.described",
-            time=clock(schedule.minutes),
-            idle=schedule.idle_min,
-            dishes=", ".join(titles.values()),
-        ),
+        described=words("schedule.described", time=clock(schedule.minutes), idle=schedule.idle_min),
         bound=bound,
     )
 
