@@ -7,14 +7,16 @@ A plan page (`reading.plans`, model.PlanPage) goes
         .batches  what is cooked together: (session or fresh day, recipe), portions, who eats them when
     totals.day_totals(plates) -> tuple[DayTotal, ...]    per person and day: figures with range and coverage, targets
     mend.smallest(plates, total) -> Mend | None          the smallest change that meets a missed target
-    shopping.shopping(plates, pantry, aisles, log) -> Shopping
+    shopping.shopping(plates, stock, language, log) -> Shopping
     keeping.keep(plates, rules, log) -> tuple[Kept, ...] fridge or freezer, use-by, thaw, labels
-    prices.costs(plates, shopping) -> Costs
-    made.make(plan, recipes, rules, pantry, log) -> PlanMade | None      all of it
+    prices.costs(plates, shopping) -> Costs | None
+    made.make(plan, recipes, stock, language, log, scheduler) -> PlanMade | None     all of it
+    made.plan_findings(made) -> tuple[Finding, ...]      missed targets, for reports of changes
 
-and the schedule, which reads the method's steps and the same batches:
+and the schedule, made from the steps of a session's batches:
 
-    schedule.schedule(plan, batches, log) -> Schedule    (schedule*.py, steps*.py)
+    cooking.session_batches(plates, session, recipes) -> tuple[steps.Batch, ...]
+    schedule.schedule(batches, gear, log) -> Schedule | None
 
 `recipes.Recipes` is how prep asks for recipes: publishing gives one over its
 cookbook. Everything is computed from the plan's and the hub's content alone;
