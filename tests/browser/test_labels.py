@@ -132,9 +132,9 @@ def test_sheets_print_true_to_size_on_one_page(browser: Browser, folder: Path, s
     page.locator(f"#{sheet.id}").check()
     printed = page.pdf(prefer_css_page_size=True)
     assert len(re.findall(rb"/Type\s*/Page[^s]", printed)) == 1
-    box = re.search(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", printed)
-    assert box is not None
-    wide, high = (float(length) / 72 * 25.4 for length in box.groups())
+    media = re.search(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", printed)
+    assert media is not None
+    wide, high = (float(length) / 72 * 25.4 for length in media.groups())
     assert (wide, high) == pytest.approx(PAPER[sheet.paper], abs=0.4)
     page.emulate_media(media="print")
     boxes = [box for one in page.locator(".sheet li").all() if (box := one.bounding_box()) is not None]

@@ -8,12 +8,15 @@
     panel_view, allergen_view, rows_view, listing_view  prepared texts and lengths, what templates receive
     prose.render(text, *, file, first_line, log, ...)   safe HTML; raw HTML and unsafe links shown as text and reported
     structured.recipe(dish, label, settings, ...)       schema.org Recipe as JSON-LD
+    pictures.share_card, pictures.photos                share cards and photos; the only part that imports Pillow
+    photo_view.view(photo, page, label, theme)          what a page shows of them, and its OpenGraph image
     search.build(cards) -> dict[str, bytes]             the find page's data files
     feeds.files(theme, cards, paths) -> dict            feed.xml, sitemap.xml, robots.txt, manifest.webmanifest
 
 What publishing calls, each giving path -> bytes:
 
     pages.recipe.render(theme, dish, label, *, known, log)   known(slug) says whether a recipe exists (for links)
+    pages.labels.render(theme, dish, label)                  label sheets for containers
     pages.home.render(theme, cards)
     pages.listing.render(theme, cards)
     pages.food.render(theme, food, [(card, use), ...])       for every food id in any Card.uses: recipe pages link to it

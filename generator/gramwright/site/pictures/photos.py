@@ -47,6 +47,7 @@ _TURNED = range(5, 9)
 _DAMAGED = (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, TypeError, struct.error, zlib.error)
 """What Pillow raises for damaged files."""
 
+
 @dataclass(frozen=True, slots=True)
 class Photo:
     """A photo as a page shows it."""
