@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 from tests.site import sample
 
-from gramwright.model import Dish, Label
+from gramwright.model import Dish, Figure, Label
 from gramwright.problems import Trouble
 from gramwright.site import words
 from gramwright.site.pictures import png, share_card
@@ -121,7 +121,9 @@ def test_the_key_follows_what_is_shown_and_nothing_else(easel: Easel) -> None:
     assert share_card.key(easel, same) == share_card.key(easel, first)
     dish, label = sample.dish(), sample.label()
     kcal = label.per_portion["ENERC_kcal"]
-    more = replace(label, per_portion={**label.per_portion, "ENERC_kcal": replace(kcal, amount=kcal.amount + 1)})
+    more = replace(
+        label, per_portion={**label.per_portion, "ENERC_kcal": Figure(kcal.amount + 1, kcal.low, kcal.high, 1.0)}
+    )
     others = [
         face(easel, sample.dish(title="Another")),
         face(easel, dish, more),
@@ -160,7 +162,8 @@ def test_figures_are_those_of_the_page(easel: Easel) -> None:
 
 def test_at_least_is_said_and_unknown_draws_no_rule(easel: Easel) -> None:
     dish, label = sample.dish(), sample.label()
-    kcal = replace(label.per_portion["ENERC_kcal"], coverage=0.9)
+    full = label.per_portion["ENERC_kcal"]
+    kcal = Figure(full.amount, full.low, full.high, 0.9)
     assert face(easel, dish, replace(label, per_portion={**label.per_portion, "ENERC_kcal": kcal})).least == "at least"
     known = {tag: figure for tag, figure in label.per_portion.items() if not tag.startswith("ENERC")}
     nothing = face(easel, dish, replace(label, per_portion=known))
