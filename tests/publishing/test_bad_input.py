@@ -37,6 +37,20 @@ def foods(old: str, new: str) -> Callable[[Hub], None]:
     return lambda hub: hub.edit("foods/own.csv", old, new)
 
 
+OWN = "foods/exceptions.csv"
+
+
+def statement(contains: str, exceptions: str) -> Callable[[Hub], None]:
+    """One more food with an allergen and a legal exception."""
+    head = "food,name,group,state,ENERC_kJ,contains,allergens_checked,exceptions,kind,source,source_ref,quality\n"
+    line = f"test-sweet,Test sweet,sugars,dry,1000,{contains},yes,{exceptions},plant,made up for a test,5,table\n"
+    return lambda hub: hub.write(OWN, head + line)
+
+
+def declared(name: str) -> Callable[[Hub], None]:
+    return matter("portions: 2", f"portions: 2\ndeclared: [{{diet: {name}, reason: the oats are bought as such}}]")
+
+
 def bomb() -> str:
     """Nine levels of nine references: a thousand million nodes if they were expanded."""
     lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x]"]
@@ -83,6 +97,16 @@ CASES = [
     Case("negative cell", foods(",1550,", ",-4,"), "", "foods/own.csv", 2),
     Case("unknown allergen", foods(",oats,", ",oast,"), "", "foods/own.csv", 2),
     Case("contains and may contain", foods(",milk,,yes", ",milk,milk,yes"), "", "foods/own.csv", 3),
+    Case("allergen and its exception", statement("milk", "lactitol"), "contradictory-allergens", OWN, 2),
+    Case("unknown exception", statement("", "lactitoll"), "unknown-exception", OWN, 2),
+    Case("unknown kind", foods(",yes,milk,", ",yes,mlik,"), "", "foods/own.csv", 3),
+    Case("pack read tomorrow", foods(",3,table,", ",3,declared,2999-01-01"), "", "foods/own.csv", 4),
+    Case("pack read on no day", foods(",3,table,", ",3,declared,last week"), "", "foods/own.csv", 4),
+    Case("allergen of everyday speech", foods(",oats,", ",shellfish,"), "", "foods/own.csv", 2),
+    Case("declared without a reason", matter("portions: 2", "portions: 2\ndeclared: [{diet: halal}]"), "", PAGE, 5),
+    Case("declared against the rows", declared("gluten-free"), "declared-contradicted", PAGE, 5),
+    Case("declared what is computed", declared("vegan"), "unknown-declaration", PAGE, 5),
+    Case("unknown caution silenced", matter("portions: 2", "portions: 2\nsilence: [{caution: honny, reason: none in it}]"), "unknown-caution", PAGE, 5),
     Case("not UTF-8", lambda hub: hub.write(PAGE, PORRIDGE.encode("utf-16")), "", PAGE),
     Case("latin-1 table", lambda hub: hub.write("foods/own.csv", b"food,name\nca\xe9,x\n"), "", "foods/own.csv"),
     Case("no recipes", nothing_left, "empty-hub", "recipes"),
@@ -137,3 +161,28 @@ def test_a_hub_that_is_not_there_is_wrong_usage(hub: Hub, run: Run) -> None:
     code, data = run("publish", hub.root / "nowhere")
     assert code == 2
     assert data["problems"][0]["code"] == "no-hub"
+
+
+def test_a_pack_read_too_long_ago_warns_and_does_not_stop_a_publish(hub: Hub, run: Run) -> None:
+    hub.edit("foods/own.csv", ",3,table,", ",3,declared,2020-01-01")
+    code, data = run("publish", hub.root)
+    assert code == 0
+    old = [problem for problem in data["problems"] if problem["code"] == "pack-too-old"]
+    assert [(p["severity"], p["file"], p["line"]) for p in old] == [("warning", "foods/own.csv", 4)]
+    assert len(hub.facts("fruit-bowl")["allergens"]["unknown"]) > 10
+    assert [p for p in run("publish", hub.root)[1]["problems"] if p["code"] == "pack-too-old"], "said again"
+
+
+def test_an_allergen_that_only_another_rule_set_lists_is_kept_and_said(hub: Hub, run: Run) -> None:
+    """Molluscs are in Regulation (EU) No 1169/2011, Annex II, 14, and not in 21 U.S.C. 321(qq)(1)."""
+    hub.edit("foods/own.csv", ",oats,", ",molluscs;wheat,")
+    hub.edit("hub.yaml", "title", "rule_set: us\ntitle")
+    code, data = run("publish", hub.root)
+    assert code == 0
+    (problem,) = [p for p in data["problems"] if p["code"] == "allergen-not-listed"]
+    assert (problem["severity"], problem["file"], problem["line"]) == ("warning", "foods/own.csv", 2)
+    assert "molluscs" in problem["message"]
+    assert hub.facts("porridge")["allergens"]["contains"] == ["milk", "wheat"]
+    hub.edit("hub.yaml", "rule_set: us", "rule_set: eu")
+    assert run("publish", hub.root)[0] == 0
+    assert "molluscs" in hub.facts("porridge")["allergens"]["contains"]

@@ -258,6 +258,8 @@ def _translate(statement: AllergenStatement, kinds: frozenset[str], readable: bo
         unknown |= words.group.keys()
     if readable:
         unknown -= may_contain
+    for generic in contains & words.generic.keys():
+        unknown |= words.members[words.generic[generic]]  # which one it is can be what else it may contain
     unknown |= made_of
     return _in_law(contains, may_contain, unknown, frozenset(excepted), rules)
 
