@@ -23,7 +23,15 @@ Answer = tuple[int, dict[str, Any], list[str]]
 
 Command = Callable[[argparse.Namespace], Answer]
 
+TARGETS = ("energy", "protein", "fat", "saturates", "carbohydrate", "sugars", "fibre", "salt", "sodium", "alcohol")
+"""What `tune` can be asked for: the keys of reading.targets."""
+
 USAGE_CODES = {
+    "no-targets",
+    "unknown-target",
+    "bad-rows",
+    "unknown-row",
+    "no-optimiser",
     "no-hub",
     "not-empty",
     "output-is-a-file",
@@ -109,6 +117,14 @@ def _parser() -> argparse.ArgumentParser:
         "--least", type=_share, default=0.0, help="smallest change of a figure that counts, in per cent"
     )
     compare.add_argument("--page", type=Path, default=None, help="also write the report as a page to send to somebody")
+
+    tune = _command(commands, "tune", _tune, "the smallest change of a recipe that meets targets per portion")
+    tune.add_argument("hub", metavar="HUB", type=Path)
+    tune.add_argument("recipe", metavar="RECIPE", help="its slug")
+    for key in TARGETS:
+        tune.add_argument(f"--{key}", metavar="FROM..TO", help="as in 35.., ..450 or 400..450")
+    tune.add_argument("--rows", metavar="FOOD[=MIN-MAX[/STEP]]", nargs="+", action="extend", default=[])
+    tune.add_argument("--write", action="store_true", help="put the new amounts into the recipe")
 
     foods = commands.add_parser("foods", help="the food composition table")
     actions = foods.add_subparsers(metavar="ACTION", required=True)
@@ -278,6 +294,16 @@ def _compare(options: argparse.Namespace) -> Answer:
         write_page(options.hub, found, options.page)
         lines.append(f"the report is in {options.page}")
     return (PROBLEMS if found.has_errors else FINE), data, lines
+
+
+def _tune(options: argparse.Namespace) -> Answer:
+    from gramwright.publishing import tune_report
+    from gramwright.publishing.tuning import tune_recipe
+
+    targets = {key: text for key in TARGETS if (text := getattr(options, key)) is not None}
+    result = tune_recipe(options.hub, options.recipe, targets, options.rows, date.today(), options.write)
+    lines = [*tune_report.lines(result), *_problem_lines(result.problems)]
+    return (FINE if result.tuned.met else PROBLEMS), tune_report.as_json(result), lines
 
 
 def _foods_find(options: argparse.Namespace) -> Answer:
