@@ -17,6 +17,14 @@ and the schedule, made from the steps of a session's batches:
 
     cooking.session_batches(plates, session, recipes) -> tuple[steps.Batch, ...]
     schedule.schedule(batches, gear, log) -> Schedule | None
+        schedule_network (the problem) -> schedule_rule (priority rules), solver (CP-SAT, an optional extra)
+    schedule_spoken.calls(schedule) -> tuple[Call, ...]  the order as somebody would read it out
+    calendar.write(name, events, stamp) -> bytes         iCalendar (RFC 5545)
+
+and, for one recipe,
+
+    tune.tune(recipes, slug, targets, asked) -> Tuned    the smallest change of its rows that meets targets
+        tune_rows (which rows may move) -> tune_solve (HiGHS, an optional extra); figures by the engine
 
 `recipes.Recipes` is how prep asks for recipes: publishing gives one over its
 cookbook. Everything is computed from the plan's and the hub's content alone;
