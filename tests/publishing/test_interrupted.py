@@ -74,11 +74,11 @@ def test_a_killed_publish_leaves_a_whole_site(hub: Hub) -> None:
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A filesystem of 600 kB of its own. Needs root; elsewhere the file size limit test below stands for it."""
+    """A filesystem of 2 MB of its own. Needs root; elsewhere the file size limit test below stands for it."""
     folder = tmp_path / "disk"
     folder.mkdir()
     mounted = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=600k", "tmpfs", str(folder)], capture_output=True, check=False
+        ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(folder)], capture_output=True, check=False
     )
     if mounted.returncode:
         pytest.fail(f"cannot mount a small filesystem: {mounted.stderr.decode()}")
