@@ -13,7 +13,7 @@ from gramwright.publishing import tree
 def publish(out: Path, working: Path, files: dict[str, bytes], old: dict[str, str] | None = None) -> dict[str, str]:
     with tree.NextTree(out, working) as next_tree:
         outputs = {path: next_tree.put(path, data, (old or {}).get(path)) for path, data in files.items()}
-        tree.write_list(next_tree.folder, outputs)
+        tree.write_list(next_tree.folder, tree.tree_id(outputs), outputs)
         next_tree.swap()
     return outputs
 

@@ -81,27 +81,52 @@ def _publish(
     begun: float,
 ) -> Result:
     """One publish. Raises PublishedFileMissing when somebody took a published file away that was to be kept."""
-    state = None if everything else _trusted_state(working, out)
-    marks = (house_digest(hub), tables_digest(hub))
-    if state is not None and _nothing_changed(state, hub, marks, today):
-        pages = sum(path.endswith(".html") for path in _outputs(state.records.values(), state.shared_outputs))
-        return Result(_known_warnings(state), len(state.records), 0, pages, 0, time.perf_counter() - begun, out)
+    kept = working / "state.json"
+    head = None if everything else working_state.load_head(kept)
+    if head is not None and (head.out != str(out) or head.tree != tree.published_id(out)):
+        head = None
+    house, tables, stamps = house_digest(hub), tables_digest(hub), hub.digest()
+    if head is not None and (head.house, head.tables, head.stamps, head.day) == (
+        house,
+        tables,
+        stamps,
+        today.isoformat(),
+    ):
+        return Result(list(head.warnings), head.recipes, 0, head.pages, 0, time.perf_counter() - begun, out)
+    state = None if head is None else working_state.load(kept)
     from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
 
     tree.refuse_foreign(out)
     log = ProblemLog()
     with tree.NextTree(out, working) as next_tree:
-        made = make(hub, today, marks[0], state, next_tree, workers, progress, log)
+        made = make(hub, today, house, state, next_tree, workers, progress, log)
         if made is None:
             return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
-        outputs = _outputs(made.records.values(), made.shared)
+        shared = made.shared
+        outputs = _outputs(made.records.values(), shared.outputs)
         before = _published(state, out)
+        tree_id = tree.tree_id(outputs)
         if outputs != before.digests:
             next_tree.keep(path for record in made.kept for path in record.outputs)
-            tree.write_list(next_tree.folder, outputs)
+            if shared.kept:
+                next_tree.keep(shared.outputs)
+            tree.write_list(next_tree.folder, tree_id, outputs)
             next_tree.swap()
-    working_state.save(working / "state.json", made.as_state(out, marks, hub, today, tree.tree_id(outputs)))
-    return Result(log.sorted(), len(made.records), *_pages(before, outputs), time.perf_counter() - begun, out)
+    problems = log.sorted()
+    written, unchanged, removed = _pages(before, outputs)
+    head = working_state.Head(
+        out=str(out),
+        house=house,
+        tables=tables,
+        tree=tree_id,
+        stamps=stamps,
+        day=today.isoformat(),
+        recipes=len(made.records),
+        pages=written + unchanged,
+        warnings=tuple(problems),
+    )
+    working_state.save(kept, State(head, made.records, shared.outputs, shared.needs, shared.warnings))
+    return Result(problems, len(made.records), written, unchanged, removed, time.perf_counter() - begun, out)
 
 
 def proof(root: Path, today: date, *, workers: int | None = None, progress: Progress | None = None) -> Result:
@@ -148,26 +173,6 @@ def _pages(before: _Published, after: Mapping[str, str]) -> tuple[int, int, int]
     unchanged = sum(digests.get(path) == after[path] for path in pages)
     removed = sum(path.endswith(".html") and path not in after for path in before.paths)
     return len(pages) - unchanged, unchanged, removed
-
-
-def _trusted_state(working: Path, out: Path) -> State | None:
-    """The last publish's state, if it belongs to this folder and the folder still holds that very tree."""
-    state = working_state.load(working / "state.json")
-    if state is None or state.out != str(out):
-        return None
-    listed = tree.read_list(out)
-    return state if listed is not None and listed[0] == state.tree else None
-
-
-def _nothing_changed(state: State, hub: HubFiles, marks: tuple[str, str], today: date) -> bool:
-    return state.stamps == hub.stamps and (state.house, state.tables) == marks and state.day == today.isoformat()
-
-
-def _known_warnings(state: State) -> list[Problem]:
-    log = ProblemLog(list(state.warnings))
-    for record in state.records.values():
-        log.extend(record.warnings)
-    return log.sorted()
 
 
 # ---------------------------------------------------------------- the machine

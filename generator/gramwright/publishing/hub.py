@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -42,6 +43,11 @@ class HubFiles:
     def read(self, name: str) -> bytes:
         planned = self.overlay.get(name)
         return (self.root / name).read_bytes() if planned is None else planned
+
+    def digest(self) -> str:
+        """Changes when any file does, comes or goes, by size and time."""
+        lines = "".join([f"{name}\0{stamp}\n" for name, stamp in self.stamps.items()])
+        return hashlib.blake2b(lines.encode("utf-8", "surrogateescape"), digest_size=16).hexdigest()
 
     def mark(self, name: str) -> str:
         """Changes when a file does, by size and time; '' for none."""

@@ -5,6 +5,7 @@ Apart from build.py, so that a publish that finds nothing changed never loads th
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -13,6 +14,7 @@ from pathlib import Path
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.publishing import tree
 from gramwright.publishing.cookbook import Cookbook
+from gramwright.publishing.house import tables_digest
 from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.notes import steps
@@ -28,27 +30,25 @@ from gramwright.site.theme import Theme
 
 
 @dataclass(frozen=True, slots=True)
+class Shared:
+    """The pages that belong to no single recipe."""
+
+    outputs: Mapping[str, str]
+    """Path -> digest."""
+    needs: str
+    """Digest of everything that they are made from."""
+    warnings: tuple[Problem, ...]
+    kept: bool
+    """Whether they are those of the last publish, not made anew."""
+
+
+@dataclass(frozen=True, slots=True)
 class Made:
+    """Every page of the site, kept or made."""
+
     records: Mapping[str, Record]
     kept: Sequence[Record]
-    shared: Mapping[str, str]
-    """Path -> digest of what belongs to no single recipe."""
-    warnings: tuple[Problem, ...]
-    """Of settings, tables and shared pages."""
-
-    def as_state(self, out: Path, marks: tuple[str, str], hub: HubFiles, today: date, tree_id: str) -> State:
-        house, tables = marks
-        return State(
-            out=str(out),
-            house=house,
-            tables=tables,
-            tree=tree_id,
-            stamps=hub.stamps,
-            records=self.records,
-            shared_outputs=self.shared,
-            warnings=self.warnings,
-            day=today.isoformat(),
-        )
+    shared: Shared
 
 
 def make(
@@ -78,20 +78,41 @@ def make(
     if theme is None:
         return None
     records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
+    whole = not log.has_errors
+    needs = _shared_needs(kitchen, records, house) if whole else ""
+    if state is not None and needs == state.shared_needs:
+        shared = Shared(state.shared_outputs, needs, state.shared_warnings, kept=True)
+        log.extend(shared.warnings)
+        return Made(records, plan.kept, shared)
+    found = ProblemLog()
     memory = ScheduleMemory.open(hub.root / ".gramwright")
-    plans = plans_of(kitchen, plan.slugs, log, memory)
-    if log.has_errors:
-        return None
-    shared: dict[str, str] = {}
-    old = state.shared_outputs if state else {}
-    for path, data in shared_pages(kitchen, theme, list(records.values()), plans, log).items():
-        shared[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
-    table_warnings = tuple(problem for problem in log if not problem.place.file.startswith("recipes/"))
+    plans = plans_of(kitchen, plan.slugs, found, memory)
+    outputs: dict[str, str] = {}
+    if whole and not found.has_errors:
+        old = state.shared_outputs if state else {}
+        for path, data in shared_pages(kitchen, theme, list(records.values()), plans, found).items():
+            outputs[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
+    log.extend(found)
     if log.has_errors:
         return None
     if next_tree:
         memory.save()
-    return Made(records, plan.kept, shared, table_warnings)
+    return Made(records, plan.kept, Shared(outputs, needs, tuple(found), kept=False))
+
+
+def _shared_needs(kitchen: Kitchen, records: Mapping[str, Record], house: str) -> str:
+    """One digest of what shared pages are made from: all but the recipes' own pages, and the card of every recipe."""
+    hub = kitchen.hub
+    whole = hashlib.blake2b(f"{house}\0{tables_digest(hub)}\0{kitchen.today}".encode(), digest_size=16)
+    for name in hub.stamps:
+        if not name.startswith("recipes/"):
+            whole.update(f"\0{hub.mark(name)}".encode("utf-8", "surrogateescape"))
+    plans = bool(hub.under("plans"))
+    for record in records.values():
+        whole.update(f"\0{record.card_text}".encode())
+        if plans:
+            whole.update(record.needs.encode())
+    return whole.hexdigest()
 
 
 def _theme(kitchen: Kitchen, log: ProblemLog) -> tuple[Theme | None, Easel | None]:

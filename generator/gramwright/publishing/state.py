@@ -1,23 +1,25 @@
 """The working state: what the last publish knew of every recipe, so that the next one does only what is needed.
 
-It lies in `<hub>/.gramwright/state.json`, is written whole and put in place in one
-step, carries a digest of itself, and is thrown away whenever anything about it
-looks wrong: a publish without it gives the same site, only later.
+It lies in `<hub>/.gramwright/state.json`, is written whole and put in place in one step, carries digests of itself, and
+is thrown away whenever anything about it looks wrong: a publish without it gives the same site, only later.
+
+The file: a line with the format's number and the digest of the next line; a line of JSON, the *head*, which is all that
+a publish needs to see that nothing has changed; then two lines for every recipe, its record and its card.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from gramwright.problems import Place, Problem, Severity
 from gramwright.site.cards import Card, from_json
 
-FORMAT = 1
+FORMAT = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,17 +39,30 @@ class Record:
     """Slugs of the recipes it uses, at any depth."""
     links: tuple[str, ...]
     """Slugs that its prose links to."""
-    card: Card
+    card_text: str
+    """Its card as one line of JSON: told apart, kept and sent between processes without being read."""
     outputs: Mapping[str, str]
     """Published path -> digest."""
     warnings: tuple[Problem, ...] = ()
     photo: str = ""
     """The hub's file that its photo is made from; '' when it has none."""
+    line: str = field(default="", compare=False)
+    """The record as it stood in the working state; '' for one made anew."""
+
+    @property
+    def card(self) -> Card:
+        """Its card, read anew each time."""
+        return from_json(json.loads(self.card_text))
+
+
+def card_text(card: Card) -> str:
+    """A card as `Record.card_text` holds it."""
+    return json.dumps(card.as_json(), ensure_ascii=False, separators=(",", ":"))
 
 
 @dataclass(frozen=True, slots=True)
-class State:
-    """The last publish into one folder."""
+class Head:
+    """The last publish into one folder, as a whole."""
 
     out: str
     house: str
@@ -56,15 +71,40 @@ class State:
     """Digest of the food and measure tables."""
     tree: str
     """Id of the tree that was published."""
-    stamps: Mapping[str, tuple[int, int]]
+    stamps: str
+    """Digest of the hub's files by name, size and time."""
+    day: str
+    """ISO date it was made with."""
+    recipes: int
+    pages: int
+    """HTML pages."""
+    warnings: tuple[Problem, ...]
+    """All of them, sorted."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The last publish into one folder, with all that is known of its pages."""
+
+    head: Head
     records: Mapping[str, Record]
     """By file."""
     shared_outputs: Mapping[str, str]
     """Paths that belong to no single recipe -> digest."""
-    warnings: tuple[Problem, ...]
-    """Warnings about settings and tables."""
-    day: str
-    """ISO date it was made with."""
+    shared_needs: str
+    """Digest of everything that these were made from."""
+    shared_warnings: tuple[Problem, ...]
+    """Warnings met while they were made."""
+
+
+def load_head(path: Path) -> Head | None:
+    """The head alone, or None when there is none that can be trusted."""
+    try:
+        with path.open("rb") as file:
+            known = _read_head(file.readline(), file.readline())
+    except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
+        return None
+    return None if known is None else known[0]
 
 
 def load(path: Path) -> State | None:
@@ -73,97 +113,119 @@ def load(path: Path) -> State | None:
         data = path.read_bytes()
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
         return None
-    head, _, body = data.partition(b"\n")
-    if head.decode("ascii", "replace") != _head(body):
+    first, _, rest = data.partition(b"\n")
+    second, _, body = rest.partition(b"\n")
+    known = _read_head(first + b"\n", second + b"\n")
+    if known is None:
         return None
+    head, more = known
     try:
-        return _from_json(json.loads(body))
+        if _digest(body) != more["body"]:
+            return None
+        lines = body.decode().split("\n")
+        records = [_record(line, card) for line, card in zip(lines[::2], lines[1::2], strict=False)]
+        return State(
+            head,
+            {record.file: record for record in records},
+            {str(output): str(mark) for output, mark in more["shared_outputs"].items()},
+            str(more["shared_needs"]),
+            tuple(map(_problem, more["shared_warnings"])),
+        )
     except (ValueError, KeyError, TypeError, IndexError):
         return None
 
 
 def save(path: Path, state: State) -> None:
     """Writes the state beside its place, then puts it there in one step."""
-    body = json.dumps(_as_json(state), ensure_ascii=False, separators=(",", ":")).encode()
+    body = "".join(f"{r.line or _line(r)}\n{r.card_text}\n" for r in state.records.values()).encode()
+    head = state.head
+    text = _json(
+        {
+            **{name: getattr(head, name) for name in Head.__slots__},
+            "warnings": _plain(head.warnings),
+            "shared_outputs": state.shared_outputs,
+            "shared_needs": state.shared_needs,
+            "shared_warnings": _plain(state.shared_warnings),
+            "body": _digest(body),
+        }
+    ).encode()
     path.parent.mkdir(parents=True, exist_ok=True)
     beside = path.with_suffix(".next")
-    beside.write_bytes(_head(body).encode() + b"\n" + body)
+    with beside.open("wb") as file:
+        file.write(_first(text) + text + b"\n")
+        file.write(body)
     beside.replace(path)
 
 
-def _head(body: bytes) -> str:
-    return f"gramwright state {FORMAT} {hashlib.blake2b(body, digest_size=16).hexdigest()}"
+def _read_head(first: bytes, second: bytes) -> tuple[Head, dict[str, Any]] | None:
+    """The head and what else its line says; None when the two first lines do not fit each other."""
+    text = second.removesuffix(b"\n")
+    if first != _first(text):
+        return None
+    try:
+        data = json.loads(text)
+        values = {name: data[name] for name in Head.__slots__}
+        return Head(**{**values, "warnings": tuple(map(_problem, data["warnings"]))}), data
+    except (ValueError, KeyError, TypeError):
+        return None
 
 
-def _as_json(state: State) -> dict[str, Any]:
-    return {
-        "out": state.out,
-        "house": state.house,
-        "tables": state.tables,
-        "tree": state.tree,
-        "stamps": state.stamps,
-        "records": [_record_as_json(record) for record in state.records.values()],
-        "shared_outputs": state.shared_outputs,
-        "warnings": [_problem_as_json(problem) for problem in state.warnings],
-        "day": state.day,
-    }
+def _first(head: bytes) -> bytes:
+    return f"gramwright state {FORMAT} {_digest(head)}\n".encode()
 
 
-def _from_json(data: dict[str, Any]) -> State:
-    records = [_record_from_json(record) for record in data["records"]]
-    return State(
-        out=data["out"],
-        house=data["house"],
-        tables=data["tables"],
-        tree=data["tree"],
-        stamps={name: (int(size), int(time)) for name, (size, time) in data["stamps"].items()},
-        records={record.file: record for record in records},
-        shared_outputs={str(path): str(mark) for path, mark in data["shared_outputs"].items()},
-        warnings=tuple(_problem_from_json(problem) for problem in data["warnings"]),
-        day=data["day"],
+def _digest(data: bytes) -> str:
+    return hashlib.blake2b(data, digest_size=16).hexdigest()
+
+
+def _json(data: object) -> str:
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+
+
+def _line(record: Record) -> str:
+    return _json(
+        [
+            record.file,
+            record.stamp,
+            record.slug,
+            record.source,
+            record.needs,
+            record.asked,
+            record.inner,
+            record.links,
+            record.outputs,
+            _plain(record.warnings),
+            record.photo,
+        ]
     )
 
 
-def _record_as_json(record: Record) -> dict[str, Any]:
-    return {
-        "file": record.file,
-        "stamp": record.stamp,
-        "slug": record.slug,
-        "source": record.source,
-        "needs": record.needs,
-        "asked": record.asked,
-        "inner": record.inner,
-        "links": record.links,
-        "card": record.card.as_json(),
-        "outputs": record.outputs,
-        "photo": record.photo,
-        "warnings": [_problem_as_json(problem) for problem in record.warnings],
-    }
-
-
-def _record_from_json(data: dict[str, Any]) -> Record:
-    size, time = data["stamp"]
+def _record(line: str, card: str) -> Record:
+    file, (size, time), slug, source, needs, asked, inner, links, outputs, warnings, photo = json.loads(line)
     return Record(
-        file=data["file"],
+        file=file,
         stamp=(int(size), int(time)),
-        slug=data["slug"],
-        source=data["source"],
-        needs=data["needs"],
-        asked=tuple(data["asked"]),
-        inner=tuple(data["inner"]),
-        links=tuple(data["links"]),
-        card=from_json(data["card"]),
-        outputs=dict(data["outputs"]),
-        photo=data["photo"],
-        warnings=tuple(_problem_from_json(problem) for problem in data["warnings"]),
+        slug=slug,
+        source=source,
+        needs=needs,
+        asked=tuple(asked),
+        inner=tuple(inner),
+        links=tuple(links),
+        card_text=card,
+        outputs=dict(outputs),
+        warnings=tuple(map(_problem, warnings)),
+        photo=photo,
+        line=line,
     )
 
 
-def _problem_as_json(problem: Problem) -> list[Any]:
-    place = problem.place
-    return [problem.severity, problem.code, problem.message, problem.hint, place.file, place.line, place.column]
+def _plain(problems: Sequence[Problem]) -> list[list[Any]]:
+    return [
+        [each.severity, each.code, each.message, each.hint, each.place.file, each.place.line, each.place.column]
+        for each in problems
+    ]
 
 
-def _problem_from_json(data: list[Any]) -> Problem:
+def _problem(data: list[Any]) -> Problem:
     severity, code, message, hint, file, line, column = data
     return Problem(Severity(severity), code, message, hint, Place(file, int(line), int(column)))

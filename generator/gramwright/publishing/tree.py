@@ -37,16 +37,26 @@ def digest(data: bytes) -> str:
 
 def tree_id(outputs: Mapping[str, str]) -> str:
     """One digest over every path and its digest."""
-    whole = hashlib.blake2b(digest_size=16)
-    for path in sorted(outputs):
-        whole.update(f"{path}\0{outputs[path]}\n".encode())
-    return whole.hexdigest()
+    lines = "".join([f"{path}\0{mark}\n" for path, mark in sorted(outputs.items())])
+    return hashlib.blake2b(lines.encode(), digest_size=16).hexdigest()
 
 
-def write_list(folder: Path, outputs: Mapping[str, str]) -> None:
+def write_list(folder: Path, tree: str, paths: Iterable[str]) -> None:
     """Leaves the list of what was written inside the tree: the first line names the tree."""
-    lines = tree_id(outputs) + "\n" + "".join(f"{path}\n" for path in sorted(outputs))
-    (folder / LIST).write_bytes(_HEAD + zlib.compress(lines.encode(), 6))
+    lines = tree + "\n" + "".join([f"{path}\n" for path in sorted(paths)])
+    (folder / LIST).write_bytes(_HEAD + zlib.compress(lines.encode(), 1))
+
+
+def published_id(out: Path) -> str | None:
+    """The id of the tree in a published folder, without reading its list; None when there is none."""
+    try:
+        with (out / LIST).open("rb") as file:
+            data = file.read(4096)
+        text = zlib.decompressobj().decompress(data.removeprefix(_HEAD), 64) if data.startswith(_HEAD) else b""
+    except (FileNotFoundError, NotADirectoryError, zlib.error):
+        return None
+    found, line_end, _ = text.partition(b"\n")
+    return found.decode("ascii", "replace") if line_end else None
 
 
 def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:

@@ -21,7 +21,7 @@ from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.needs import needs_digest
 from gramwright.publishing.notes import Step, notes, steps
 from gramwright.publishing.pictures import Pictures, Published, cards, photo
-from gramwright.publishing.state import Record
+from gramwright.publishing.state import Record, card_text
 from gramwright.reading.files import small_enough
 from gramwright.site import facts, facts_csv
 from gramwright.site.cards import card
@@ -143,7 +143,7 @@ def _carry_out(desk: Desk, order: Order) -> Done:
         asked=tuple(sorted(trace.asked)),
         inner=tuple(sorted(trace.sources.keys() - {slug})),
         links=tuple(sorted(trace.links)),
-        card=card(dish, labelled),
+        card_text=card_text(card(dish, labelled)),
         outputs=_write(desk, order, files, pictures.kept),
         photo=dish.page.photo,
         warnings=tuple(problem for problem in log if problem.severity is Severity.WARNING),
