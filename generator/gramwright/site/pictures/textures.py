@@ -7,6 +7,8 @@ from functools import lru_cache
 
 from PIL import Image, ImageDraw
 
+WIDEST = 1200
+"""Pixels; no piece is drawn wider."""
 UNIT = 8
 """Units of a tile's side."""
 _FINE = 4
@@ -52,14 +54,17 @@ def _tile(key: str, indices: tuple[int, int], scale: int) -> Image.Image:
     return small.point([indices[level >= 128] for level in range(256)])
 
 
+@lru_cache(maxsize=64)
+def _band(key: str, indices: tuple[int, int], scale: int, height: int) -> Image.Image:
+    """Tiles over the width of the widest card."""
+    tile = _tile(key, indices, scale)
+    band = Image.new("L", (WIDEST, height))
+    for y in range(0, height, tile.height):
+        for x in range(0, WIDEST, tile.width):
+            band.paste(tile, (x, y))
+    return band
+
+
 def tiled(key: str, indices: tuple[int, int], scale: int, size: tuple[int, int]) -> Image.Image:
     """A rectangle filled with a piece's tiles."""
-    tile = _tile(key, indices, scale)
-    side = tile.width
-    band = Image.new("L", (size[0], side))
-    for x in range(0, size[0], side):
-        band.paste(tile, (x, 0))
-    whole = Image.new("L", size)
-    for y in range(0, size[1], side):
-        whole.paste(band, (0, y))
-    return whole
+    return _band(key, indices, scale, size[1]).crop((0, 0, *size))
