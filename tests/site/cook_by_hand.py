@@ -14,7 +14,7 @@ from typing import Any
 
 from gramwright.labelling.label import label
 from gramwright.labelling.rules_model import RuleSet
-from gramwright.model import Dish, Label, Settings
+from gramwright.model import Caution, Dish, Label, Settings
 from gramwright.nutrition.variants import options, variant
 from gramwright.problems import ProblemLog
 from gramwright.publishing.kitchen import Kitchen
@@ -84,6 +84,11 @@ class Table:
     def carried(self, dish: Dish) -> Any:
         return json.loads(self.bench.carry(dish, self.labelled(dish), self.words).data)
 
+    def _caution(self, caution: Caution) -> str:
+        if not caution.silenced:
+            return caution.text
+        return self.words("recipe.silenced", name=caution.id.replace("-", " "), reason=caution.silenced)
+
     def by_hand(self, dish: Dish, choice: dict[int, int]) -> tuple[dict[str, Any], Label]:
         """What the page's code must answer for a choice."""
         chosen = variant(dish, choice, self.kitchen.books)
@@ -108,7 +113,7 @@ class Table:
                 {"name": claim.name, "text": self.words.joined(claim.because)} for claim in found.claims if claim.holds
             ],
             "cautions": [
-                {"id": caution.id, "text": caution.silenced or caution.text, "source": caution.source}
+                {"id": caution.id, "text": self._caution(caution), "source": caution.source}
                 for caution in found.cautions
                 if not caution.id.startswith(authors)
             ],

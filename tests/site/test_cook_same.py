@@ -80,7 +80,8 @@ def odd(food: Food, dice: random.Random) -> Food:
     allergens = food.allergens if dice.random() > 0.15 else replace(food.allergens, checked=False)
     kinds = food.kinds if dice.random() > 0.1 else frozenset()
     quality = dice.choice([food.quality, food.quality, Quality.DECLARED, Quality.ESTIMATED])
-    return replace(food, id=f"{food.id}-odd", values=values or food.values, allergens=allergens, kinds=kinds, quality=quality)
+    values = values or food.values
+    return replace(food, id=f"{food.id}-odd", values=values, allergens=allergens, kinds=kinds, quality=quality)
 
 
 def row_of(food: Food | None, dish: Dish | None, dice: random.Random, *, optional: bool = False) -> Ingredient:
@@ -90,7 +91,7 @@ def row_of(food: Food | None, dish: Dish | None, dice: random.Random, *, optiona
     grams = 0.0 if taste else grams
     place = Place("recipes/made.md", 7)
     row = Row("", None, "", place, "made", food=food.id if food else None, recipe="inner" if dish else None)
-    made = Ingredient(
+    return Ingredient(
         replace(row, optional=optional, eaten=dice.choice([1.0, 1.0, 0.5])),
         food,
         dish,
@@ -101,7 +102,6 @@ def row_of(food: Food | None, dish: Dish | None, dice: random.Random, *, optiona
         grams * dice.choice([1, 0.9]),
         grams * dice.choice([1, 1.2]),
     )
-    return made
 
 
 def invented(demo: Demo, dice: random.Random) -> Dish | None:
@@ -133,7 +133,8 @@ def invented(demo: Demo, dice: random.Random) -> Dish | None:
 def test_invented_recipes(demo: Demo, script: Script, seed: int) -> None:
     """About two thousand choices in all, of recipes made to be awkward."""
     dice = random.Random(seed)
-    table = Table(demo.kitchen, rulesets.load(RULE_SETS[seed]), words.load("en", None), dice.choice(["factors", "table"]))
+    energy = dice.choice(["factors", "table"])
+    table = Table(demo.kitchen, rulesets.load(RULE_SETS[seed]), words.load("en", None), energy)
     script.ask(**table.shared())
     ranged = tried = 0
     for _ in range(45):
@@ -169,7 +170,7 @@ def test_rounding_is_the_rule_sets(script: Script, rule_set: str) -> None:
     dice = random.Random(rule_set)
     for rounder in {id(each): each for each in (*rules.rounders.values(), *rules.share_rounders.values())}.values():
         data = plain_rounder(rounder)
-        amounts = [0.0, -1.0, *(dice.uniform(0, 10.0**dice.randint(-3, 5)) for _ in range(40))]
+        amounts = [0.0, -1.0, *(dice.uniform(0, 10.0 ** dice.randint(-3, 5)) for _ in range(40))]
         for band in rounder.bands:
             step = band.step or 1.0
             amounts += [(count + 0.5) * step for count in (0, 1, 2, 9, 24, 99)]

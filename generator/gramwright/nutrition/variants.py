@@ -77,6 +77,4 @@ def variant(dish: Dish, choice: Choice, books: NutritionBooks) -> Dish:
     ends = weight_ends(finished_g, by, dish.page.yield_name, books)
     water = water_change(content, raw_g, finished_g, ends, books)
     figures = totals(content, books, water)
-    return Dish(
-        dish.page, tuple(rows), raw_g, finished_g, by, figures, tuple(amounts(item, books) for item in rows)
-    )
+    return Dish(dish.page, tuple(rows), raw_g, finished_g, by, figures, tuple(amounts(item, books) for item in rows))

@@ -26,7 +26,10 @@
   const many = (measure, amount) =>
     amount > 1 + 1e-9 ? (cook.words.texts[`cook.many.${measure}`] ?? measure) : measure;
   const joined = (number, measure) => (measure ? `${number} ${measure}` : number);
-  const counted = (amount, measure, allowed) => joined(fraction(amount, allowed), many(measure, amount));
+  function counted(amount, measure, allowed) {
+    const text = fraction(amount, allowed);
+    return joined(text, text === "1" ? measure : many(measure, amount));
+  }
 
   // How far off the nearest of some fractions is, as a share.
   function miss(amount, allowed) {
@@ -93,7 +96,7 @@
     if (how === "t") return { amount: say.word("recipe.to_taste"), grams: "" };
     const { units } = cook.words;
     const grams = weighs * times;
-    const beside = (amount) => ({ amount, grams: /\d g$/.test(amount) ? "" : weight(grams) });
+    const beside = (amount) => ({ amount, grams: /\d g$/.test(amount) || amount.includes(weight(grams)) ? "" : weight(grams) });
     if (measure === "g") return beside(weight(grams));
     if (measure === "us" || measure === "hub") {
       const ml = how === "v" && units.metric[own] ? row[1] * times * units.metric[own] : how === "v" && units.hub[own] ? row[1] * times * units.hub[own] : density && grams / density;

@@ -247,7 +247,11 @@
       );
     return cook.rules.cautions
       .filter((rule, number) => own.cautions.includes(rule.id) || applies(rule, number))
-      .map((rule) => ({ id: rule.id, text: own.silenced[rule.id] || filled(rule.text, page, made), source: rule.source }));
+      .map(({ id, text, source }) => {
+        const reason = own.silenced[id];
+        const said = reason ? say.word("recipe.silenced", { name: id.replaceAll("-", " "), reason }) : filled(text, page, made);
+        return { id, text: said, source };
+      });
   }
 
   function filled(text, page, made) {

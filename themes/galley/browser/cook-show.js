@@ -62,10 +62,9 @@
     return html`<dl class="claims">${found.map((claim) => html`<div><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>`;
   }
 
-  function cautions(found, silenced, old) {
-    const text = ({ id, text }) => (silenced[id] ? word("recipe.silenced", { name: id.replaceAll("-", " "), reason: silenced[id] }) : text);
+  function cautions(found, old) {
     const own = [...old.querySelectorAll("li[data-own]")].map((item) => item.outerHTML);
-    return found.map((caution) => html`<li>${text(caution)}${caution.source ? html` <span class="source">${caution.source}</span>` : ""}</li>`).join("") + own.join("");
+    return found.map((caution) => html`<li>${caution.text}${caution.source ? html` <span class="source">${caution.source}</span>` : ""}</li>`).join("") + own.join("");
   }
 
   // Fills the page for a choice; gives the figure in words. With nothing chosen the page is as it came.
@@ -74,8 +73,6 @@
     for (const place of places()) if (!before.has(place)) before.set(place, place.innerHTML);
     before.set("by", page.o.fin[1]);
     const changed = made.changed || force;
-    cook.show.changed = made.changed;
-    document.body.classList.toggle("is-changed", made.changed);
     const found = cook.label.allergens(page.o, made.parts);
     const lines = cook.label.declaration(made);
     const view = cook.panel.view(page, made);
@@ -86,11 +83,13 @@
       allergens: () => allergens(found),
       claims: () => claims(cook.label.claims(page, made), cook.label.diets(made.parts)),
       doubts: () => html`${cook.label.doubts(page, made).map((text) => html`<li>${text}</li>`)}`,
-      cautions: (place) => cautions(cook.label.cautions(page, made), page.o.page.silenced, place),
+      cautions: (place) => cautions(cook.label.cautions(page, made), place),
       portion: () => view.portion,
     };
-    for (const place of places())
-      place.innerHTML = changed ? String(drawn[place.dataset.cook](place)) : before.get(place);
+    const filled = places().map((place) => [place, changed ? String(drawn[place.dataset.cook](place)) : before.get(place)]);
+    for (const [place, text] of filled) place.innerHTML = text;
+    cook.show.changed = made.changed;
+    document.body.classList.toggle("is-changed", made.changed); // only now: what failed half-way leaves no mark
     const energy = view.known ? `${view.least ? `${word("panel.at_least")} ` : ""}${view.energy}\u202fkcal` : word("panel.unknown");
     return [energy, view.likely].filter(Boolean).join(", ");
   }

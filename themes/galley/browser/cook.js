@@ -113,10 +113,12 @@
   // The code for choices, loaded when first wanted: classic scripts, so that it works from disk too.
   function more() {
     asked ??= (async () => {
+      for (const script of document.querySelectorAll("script.more")) script.remove();
       for (const src of bar.dataset.more.split(" "))
         await new Promise((loaded, failed) => {
           const script = document.createElement("script");
           script.src = src;
+          script.className = "more";
           script.onload = loaded;
           script.onerror = () => failed(new Error(src));
           document.head.append(script);
@@ -142,8 +144,8 @@
         await more();
         text = cook.show.render(page, state.choice);
       } catch {
+        asked = null; // the next change tries again; until then no allergens are shown
         text = say.word("cook.cannot");
-        document.body.classList.add("is-stale");
       }
     }
     if (!dock && !changed && times() === 1 && !state.measure) return;
@@ -172,7 +174,7 @@
     );
     const figures = document.querySelector(".rule-head")?.innerText.replace(/\s+/g, " ").trim() ?? "";
     const brief = document.querySelector(".brief").innerText.replace(/\s+/g, " ").trim();
-    return [document.querySelector("h1").textContent, cook.portionsText(), ...parts, ...steps, figures, brief, location.href].join("\n\n");
+    return [document.querySelector("h1").textContent, cook.portionsText(), ...parts, ...steps, figures, brief, location.href].join("\n\n").replaceAll("\u202f", " ");
   }
 
   async function copied(button) {

@@ -1,6 +1,6 @@
 """One recipe's cooking data. Takes a dish and its label, gives the data block, the table of single changes, the links.
 
-    Bench(rules, books, settings, measures, today).carry(dish, label, words) -> Carried
+Bench(rules, books, settings, measures, today).carry(dish, label, words) -> Carried
 """
 
 from __future__ import annotations
@@ -44,9 +44,7 @@ class Bench:
     def carry(self, dish: Dish, label: Label, words: Words) -> Carried:
         """The data block of a page, and its table of single changes."""
         entry = self._scales.entry
-        rows = ",".join(
-            [f"[{','.join([entry(each) for each in (item, *item.swaps)])}]" for item in dish.ingredients]
-        )
+        rows = ",".join([f"[{','.join([entry(each) for each in (item, *item.swaps)])}]" for item in dish.ingredients])
         data = f'{{"n":{dish.page.portions:.6g},"rows":[{rows}]}}'
         made: tuple[ChangeView, ...] = ()
         choice = bool(choosable(dish)) and _always_weighs(dish)
@@ -64,5 +62,3 @@ def _always_weighs(dish: Dish) -> bool:
         weights = [0.0 if (each := taken(item, option)) is None else each.grams for option in options(item)]
         least += min(weights)
     return least > 0
-
-

@@ -119,10 +119,16 @@ class Writer:
             "by": label.energy_by,
             "page": self._page(dish),
         }
-        ways = "null" if books.ways is None else "{" + ",".join(
-            f'"{",".join(map(str, way))}":[{_spread(kcal)},{_spread(table)}]'
-            for way, (kcal, table) in books.ways.items()
-        ) + "}"
+        ways = (
+            "null"
+            if books.ways is None
+            else "{"
+            + ",".join(
+                f'"{",".join(map(str, way))}":[{_spread(kcal)},{_spread(table)}]'
+                for way, (kcal, table) in books.ways.items()
+            )
+            + "}"
+        )
         base = self._ledger(books.fixed, tags, fixed)
         return f'{_json(rest)[:-1]},"f":{base},"l":{{{ledgers}}},"ways":{ways},"strip":[{strip}]}}'
 
@@ -202,7 +208,10 @@ class Writer:
     def _heard(self, item: Ingredient) -> list[list[Any]]:
         found: list[list[Any]] = []
         for food, said in foods_said(item, self._law.id, self._settings, self._today):
-            entry: list[Any] = [food.name, *(self._spelt(ids) for ids in (said.contains, said.may_contain, said.unknown))]
+            entry: list[Any] = [
+                food.name,
+                *(self._spelt(ids) for ids in (said.contains, said.may_contain, said.unknown)),
+            ]
             texts = [
                 excepted(food.name, exception.text(self._settings.language), exception.laws[self._law.id])
                 for name in sorted(said.excepted)

@@ -153,4 +153,3 @@ def _caution(rule: CautionRule, rule_set: str, language: str) -> dict[str, Any]:
             for when in rule.when
         ],
     }
-

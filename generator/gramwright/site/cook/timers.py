@@ -24,12 +24,16 @@ class Timers:
     def __init__(self, words: Words) -> None:
         units = {name: words(f"cook.time.{name}") for name in ("hour", "minute", "second")}
         self._unit = {
-            spelling.casefold(): name[0].upper() for name, spellings in units.items() for spelling in spellings.split("|")
+            spelling.casefold(): name[0].upper()
+            for name, spellings in units.items()
+            for spelling in spellings.split("|")
         }
         number = r"\d{1,3}(?:[.,]\d{1,2})?"
         names = "|".join(sorted(map(re.escape, self._unit), key=len, reverse=True))
         to = "|".join(map(re.escape, words("cook.time.to").split("|")))
-        self._times = re.compile(rf"(?<![\w.,])({number})(?:\s*(?:{to})\s*{number})?[\s\u202f\xa0-]({names})\b", re.IGNORECASE)
+        self._times = re.compile(
+            rf"(?<![\w.,])({number})(?:\s*(?:{to})\s*{number})?[\s\u202f\xa0-]({names})\b", re.IGNORECASE
+        )
 
     def marked(self, html: Markup) -> Markup:
         """The same text; only <time> elements are added."""
