@@ -232,3 +232,21 @@ def test_no_page_claims_an_absence(site: Site) -> None:
             text = text.replace(phrase, "")
         found = ABSENCE.search(text)
         assert found is None, (path, text[max(0, found.start() - 60) : found.end() + 60])
+
+
+def test_every_row_is_marked_with_what_its_foods_say(site: Site) -> None:
+    """The working list: a food's row, or a recipe's with everything in it; what one says does not mark another."""
+    hub = site.hub
+    for recipe, rows in hub.recipes.items():
+        page = site.text(f"recipes/{recipe}/index.html")
+        lines = [text for at, text in re.findall(r'<div class="line" data-line="(\d+)\.0">(.*?)</div>', page, re.S)]
+        assert len(lines) == len(rows)
+        for row, line in zip(rows, lines, strict=True):
+            alone = RandomHub(hub.root, hub.rules, hub.things, {**hub.recipes, "one": [Row(row.what)]}).states("one")
+            marked = set(re.findall(r"<strong>(.*?)</strong>", line))
+            generic = frozenset({"nuts"}) if row.optional else frozenset()  # there by its plain name
+            assert marked >= site.words(alone.contains - generic) | (alone.contains & generic), (recipe, row)
+            if not row.optional:
+                assert marked <= site.words(alone.contains | alone.may_contain), (recipe, row)
+            if alone.unknown - alone.may_contain - hub.states(recipe).contains - hub.states(recipe).may_contain:
+                assert "allergens not known" in line, (recipe, row)
