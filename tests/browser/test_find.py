@@ -378,9 +378,10 @@ def test_without_javascript_the_lists_lead_to_every_recipe(browser: Browser, sit
     for href in [link.get_attribute("href") for link in links.all()]:
         assert href
         page.goto(f"{site_address}/find/{href}")
-        pages = [page.url, *(
-            f"{page.url.rsplit('/', 1)[0]}/{a.get_attribute('href')}" for a in page.locator(".pages a").all()[1:]
-        )]
+        pages = [
+            page.url,
+            *(f"{page.url.rsplit('/', 1)[0]}/{a.get_attribute('href')}" for a in page.locator(".pages a").all()[1:]),
+        ]
         for one in pages:
             page.goto(one)
             for row in page.locator(".dish a").all():

@@ -56,22 +56,60 @@ US_TREE_NUTS = {"almond", "brazil nut", "cashew", "hazelnut", "macadamia", "peca
 """FDA, Questions and Answers Regarding Food Allergens, edition 5 (2025), Table 1; walnuts as one (secondary copy)."""
 
 ANZ_NAMES = {
-    "wheat": "wheat", "barley": "barley", "oats": "oats", "rye": "rye", "almond": "almond", "brazil nut": "Brazil nut",
-    "cashew": "cashew", "hazelnut": "hazelnut", "macadamia": "macadamia", "pecan": "pecan", "pine nut": "pine nut",
-    "pistachio": "pistachio", "walnut": "walnut", "crustaceans": "crustacean", "eggs": "egg", "fish": "fish",
-    "lupin": "lupin", "milk": "milk", "molluscs": "mollusc", "peanuts": "peanut", "sesame": "sesame", "soybeans": "soy",
+    "wheat": "wheat",
+    "barley": "barley",
+    "oats": "oats",
+    "rye": "rye",
+    "almond": "almond",
+    "brazil nut": "Brazil nut",
+    "cashew": "cashew",
+    "hazelnut": "hazelnut",
+    "macadamia": "macadamia",
+    "pecan": "pecan",
+    "pine nut": "pine nut",
+    "pistachio": "pistachio",
+    "walnut": "walnut",
+    "crustaceans": "crustacean",
+    "eggs": "egg",
+    "fish": "fish",
+    "lupin": "lupin",
+    "milk": "milk",
+    "molluscs": "mollusc",
+    "peanuts": "peanut",
+    "sesame": "sesame",
+    "soybeans": "soy",
     "sulphites": "sulphites",
 }
 """Food Standards Code, Schedule 9, section S9-3, names for the statement of ingredients (partly from memory)."""
 
 CODEX_OLDER = {
-    "wheat", "rye", "barley", "oats", "spelt", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk",
+    "wheat",
+    "rye",
+    "barley",
+    "oats",
+    "spelt",
+    "crustaceans",
+    "eggs",
+    "fish",
+    "peanuts",
+    "soybeans",
+    "milk",
     "sulphites",
 }
 """CXS 1-1985, section 4.2.1.4, before the revision; 'tree nuts' apart."""
 
 ZA_COMMON = {
-    "eggs", "milk", "crustaceans", "molluscs", "fish", "peanuts", "soybeans", "wheat", "rye", "barley", "oats",
+    "eggs",
+    "milk",
+    "crustaceans",
+    "molluscs",
+    "fish",
+    "peanuts",
+    "soybeans",
+    "wheat",
+    "rye",
+    "barley",
+    "oats",
 }
 """R146 of 1 March 2010, definition of common allergens; 'tree nuts' apart (a consultancy's summary)."""
 

@@ -86,9 +86,10 @@ def test_optional_rows_do_not_count() -> None:
 
 
 def test_a_row_of_which_nothing_is_eaten_still_counts() -> None:
-    assert find(row_of(food("prawn shells", said(["crustaceans"]), kinds=["crustacean"]), 0.0)).states[
-        "crustaceans"
-    ] is CONTAINS
+    assert (
+        find(row_of(food("prawn shells", said(["crustaceans"]), kinds=["crustacean"]), 0.0)).states["crustaceans"]
+        is CONTAINS
+    )
 
 
 # ---------------------------------------------------------------- sub-recipes

@@ -99,11 +99,14 @@ def test_other_laws_edge_by_edge(
 ) -> None:
     step = limit * 1e-6
     found = tuple(holds({**besides, tag: limit + d}, name, rule_set) for d in (-step, 0.0, step))
-    assert found == {
-        "at most": (True, True, False),
-        "below": (True, False, False),
-        "at least": (False, True, True),
-    }[how]
+    assert (
+        found
+        == {
+            "at most": (True, True, False),
+            "below": (True, False, False),
+            "at least": (False, True, True),
+        }[how]
+    )
 
 
 def test_the_same_words_are_other_limits() -> None:

@@ -35,9 +35,7 @@ def foods(draw: st.DrawFn) -> Food:
     parts["FASAT_g"] = parts["FAT_g"] * draw(share)
     parts["SUGAR_g"] = parts["CHOAVL_g"] * draw(share)
     parts["NA_mg"] = draw(st.floats(0, 2000))
-    parts["ENERC_kJ"] = (
-        17 * parts["PROCNT_g"] + 37 * parts["FAT_g"] + 17 * parts["CHOAVL_g"] + 8 * parts["FIBTG_g"]
-    )
+    parts["ENERC_kJ"] = 17 * parts["PROCNT_g"] + 37 * parts["FAT_g"] + 17 * parts["CHOAVL_g"] + 8 * parts["FIBTG_g"]
     hidden = draw(st.sets(st.sampled_from(SOLID), max_size=5))
     return made_food(
         f"food-{draw(st.integers(0, 10**9))}",

@@ -71,16 +71,37 @@ def odd_cards() -> list[Card]:
     """Cards at the edges: nothing known, everything at the ends, strange letters, the same title twice."""
     first = made_cards(1, seed=9)[0]
     nothing = replace(
-        first, slug="nothing-known", title="Nothing known", meals=(), tags=(), suits=(), ingredients=(), summary="",
-        contains=(), may_contain=(), unknown=SINGLE, incomplete=(),
-        energy_kcal=None, protein_g=None, carbohydrate_g=None, fat_g=None, fibre_g=None, salt_g=None,
-        hands_on_min=None, total_min=None,
+        first,
+        slug="nothing-known",
+        title="Nothing known",
+        meals=(),
+        tags=(),
+        suits=(),
+        ingredients=(),
+        summary="",
+        contains=(),
+        may_contain=(),
+        unknown=SINGLE,
+        incomplete=(),
+        energy_kcal=None,
+        protein_g=None,
+        carbohydrate_g=None,
+        fat_g=None,
+        fibre_g=None,
+        salt_g=None,
+        hands_on_min=None,
+        total_min=None,
     )
     return [
         nothing,
         replace(first, slug="zero", title="Zero & none", energy_kcal=0.0, protein_g=0.0, fat_g=0.0, salt_g=0.0),
         replace(
-            first, slug="huge", title="Huge pot", energy_kcal=51234.5, protein_g=4000.04, total_min=10080.0,
+            first,
+            slug="huge",
+            title="Huge pot",
+            energy_kcal=51234.5,
+            protein_g=4000.04,
+            total_min=10080.0,
             incomplete=(),
         ),
         replace(first, slug="twin-1", title="Twin"),
@@ -92,7 +113,7 @@ def odd_cards() -> list[Card]:
         replace(
             first, slug="some-nuts", title="Some nuts", contains=("nuts",), may_contain=(), unknown=("almond", "walnut")
         ),
-        replace(first, slug="roy", title="Roy's \"rye\" </script>", ingredients=("rye \u2028 bread", "courgette")),
+        replace(first, slug="roy", title='Roy\'s "rye" </script>', ingredients=("rye \u2028 bread", "courgette")),
     ]
 
 
@@ -138,12 +159,14 @@ def random_word(rng: random.Random, finder: Finder) -> str:
         word = word[: rng.randint(1, len(word))]
     elif how < 0.7 and len(word) > 4:
         at = rng.randrange(len(word) - 1)
-        word = rng.choice((
-            word[:at] + word[at + 1 :],
-            word[:at] + rng.choice("aeiouxz") + word[at:],
-            word[:at] + rng.choice("aeiouxz") + word[at + 1 :],
-            word[:at] + word[at + 1] + word[at] + word[at + 2 :],
-        ))
+        word = rng.choice(
+            (
+                word[:at] + word[at + 1 :],
+                word[:at] + rng.choice("aeiouxz") + word[at:],
+                word[:at] + rng.choice("aeiouxz") + word[at + 1 :],
+                word[:at] + word[at + 1] + word[at] + word[at + 2 :],
+            )
+        )
     elif how < 0.75:
         word = rng.choice(("qqqqqq", "brocolli", "zucchini", "the", "x"))
     return word
@@ -335,8 +358,13 @@ def test_the_ingredient_that_was_found_is_named(finder: Finder) -> None:
 
 @pytest.mark.parametrize(
     "search_text",
-    ["", "?q=barley+squash", "?kcal=300-450&protein=30-&hands_on=-20&without=milk&may=1&sort=protein",
-     "?meal=lunch&meal=dinner&tag=one+tray&diet=vegan&without=brazil+nut", "?salt=0.5-1.25"],
+    [
+        "",
+        "?q=barley+squash",
+        "?kcal=300-450&protein=30-&hands_on=-20&without=milk&may=1&sort=protein",
+        "?meal=lunch&meal=dinner&tag=one+tray&diet=vegan&without=brazil+nut",
+        "?salt=0.5-1.25",
+    ],
 )
 def test_an_address_comes_back(finder: Finder, search_text: str) -> None:
     assert finder.ask(search=search_text)["again"] == search_text
@@ -344,8 +372,16 @@ def test_an_address_comes_back(finder: Finder, search_text: str) -> None:
 
 @pytest.mark.parametrize(
     ("given", "kept"),
-    [("?kcal=abc", ""), ("?kcal=450-300", "?kcal=300-450"), ("?sort=price", ""), ("?may=1", ""), ("?kcal=-", ""),
-     ("?kcal=1e9-", ""), ("?q=%20%20", ""), ("?without=milk&without=milk", "?without=milk")],
+    [
+        ("?kcal=abc", ""),
+        ("?kcal=450-300", "?kcal=300-450"),
+        ("?sort=price", ""),
+        ("?may=1", ""),
+        ("?kcal=-", ""),
+        ("?kcal=1e9-", ""),
+        ("?q=%20%20", ""),
+        ("?without=milk&without=milk", "?without=milk"),
+    ],
 )
 def test_an_odd_address_is_read_as_far_as_it_makes_sense(finder: Finder, given: str, kept: str) -> None:
     assert finder.ask(search=given)["again"] == kept

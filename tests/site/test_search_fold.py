@@ -50,10 +50,20 @@ def test_figures_are_rounded_as_a_declaration_rounds_them() -> None:
     assert half_up(392.5) == 393
     assert half_up(2.675, 100) == 268
     assert [ungraded(graded(grams)) for grams in (0.04, 0.05, 9.94, 9.95, 10.49, 10.5, 31.0)] == [
-        0.0, 0.1, 9.9, 10.0, 10.0, 11.0, 31.0,
+        0.0,
+        0.1,
+        9.9,
+        10.0,
+        10.0,
+        11.0,
+        31.0,
     ]
     assert [ungraded(graded(grams, 100), 100) for grams in (0.014, 0.994, 0.996, 1.04, 1.05)] == [
-        0.01, 0.99, 1.0, 1.0, 1.1,
+        0.01,
+        0.99,
+        1.0,
+        1.0,
+        1.1,
     ]
 
 

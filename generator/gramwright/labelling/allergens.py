@@ -100,9 +100,7 @@ class Choice:
     """Allergens whose state becomes weaker, with the new state."""
 
 
-def findings(
-    ingredients: Sequence[Ingredient], rules_id: str, settings: Settings, today: date
-) -> AllergenFindings:
+def findings(ingredients: Sequence[Ingredient], rules_id: str, settings: Settings, today: date) -> AllergenFindings:
     """The rule set's allergens in the counted rows (optional ones are left out), each with its reasons."""
     rules = allergen_rules.load(rules_id)
     leaves = _leaves(ingredients, rules_id, settings.pack_months, today)
@@ -139,18 +137,14 @@ def said_by(ingredient: Ingredient, rules_id: str, settings: Settings, today: da
     return _merge([said for said, _, _ in leaves])
 
 
-def foods_said(
-    ingredient: Ingredient, rules_id: str, settings: Settings, today: date
-) -> tuple[tuple[Food, Said], ...]:
+def foods_said(ingredient: Ingredient, rules_id: str, settings: Settings, today: date) -> tuple[tuple[Food, Said], ...]:
     """What each food of one row or swap says, sub-recipes opened, whether the row is optional or not."""
     leaves: list[_Leaf] = []
     _below(ingredient, rules_id, settings.pack_months, today, set(), leaves)
     return tuple((food, said) for said, food, _ in leaves)
 
 
-def choices(
-    ingredients: Sequence[Ingredient], rules_id: str, settings: Settings, today: date
-) -> tuple[Choice, ...]:
+def choices(ingredients: Sequence[Ingredient], rules_id: str, settings: Settings, today: date) -> tuple[Choice, ...]:
     """Every optional row taken in and every swap made, one at a time, where that changes some allergen's state."""
     rules = allergen_rules.load(rules_id)
     rows = [said_by(each, rules_id, settings, today) for each in ingredients]

@@ -154,9 +154,7 @@ def _holds(
 
 def _within(kcal: float, condition: Condition) -> bool:
     above, to, below = condition.kcal_above, condition.kcal_to, condition.kcal_below
-    return (
-        (above is None or kcal > above) and (to is None or kcal <= to) and (below is None or kcal < below)
-    )
+    return (above is None or kcal > above) and (to is None or kcal <= to) and (below is None or kcal < below)
 
 
 def _variant(rule: CautionRule, rules_id: str) -> Variant:

@@ -36,9 +36,7 @@ def miss(readings: Sequence[Reading], gap_g: Callable[[Condition], float | None]
     return max(relative(reading) for reading in failing), " and ".join(texts)
 
 
-def case(
-    readings: Sequence[Reading], rows: Sequence[Answer], dish: Dish, rules: RuleSet, holds: bool | None
-) -> str:
+def case(readings: Sequence[Reading], rows: Sequence[Answer], dish: Dish, rules: RuleSet, holds: bool | None) -> str:
     """The conditions of a case that decide it: all of them when it holds, else those that fail or are open."""
     said = [condition(reading, dish, rules) for reading in readings if reading.holds is holds]
     said += [row.because for row in rows if row.holds is holds]

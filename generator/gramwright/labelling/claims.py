@@ -41,9 +41,7 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
         elif verdict is False and not claim.each and judge.near(claim):
             close.append(claim)
     needless = {
-        weaker
-        for claim in (*holding, *(rules.claims[f.name] for f in asked if f.holds))
-        for weaker in claim.weaker
+        weaker for claim in (*holding, *(rules.claims[f.name] for f in asked if f.holds)) for weaker in claim.weaker
     }
     unasked = [judge.find(claim, asked=False) for claim in holding if claim.name not in needless]
     misses = [judge.find(claim, asked=False) for claim in close if claim.name not in needless]

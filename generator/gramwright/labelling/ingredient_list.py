@@ -106,9 +106,7 @@ def _used_g(ingredient: Ingredient) -> float:
     return ingredient.weighed_g * (1 - refuse)
 
 
-def _entry(
-    ingredient: Ingredient, used_g: float, rules: AllergenRules, settings: Settings, today: date
-) -> Entry:
+def _entry(ingredient: Ingredient, used_g: float, rules: AllergenRules, settings: Settings, today: date) -> Entry:
     said = said_by(ingredient, rules.id, settings, today)
     if ingredient.dish is not None:
         parts = tuple(entry for _, entry in _entries(ingredient.dish, rules, settings, today))

@@ -38,9 +38,7 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
     """A rule set from parsed YAML; `family` is the id of the file that its figures stand in."""
     top = Fields(data, str(data.get("id", "rule set")), TOP)
     sources = {
-        str(key): Source(
-            cite=entry.text("cite"), what=entry.text("what"), checked=entry.choice("checked", Checked)
-        )
+        str(key): Source(cite=entry.text("cite"), what=entry.text("what"), checked=entry.choice("checked", Checked))
         for key, entry in top.blocks("sources", {"cite", "what", "checked"})
     }
     lines = _lines(top, sources)
@@ -133,9 +131,7 @@ def _energy(top: Fields, sources: Mapping[str, Source]) -> EnergyRule:
         kcal = entry.number("kJ") * kcal_per_kj if kcal_per_kj else entry.number("kcal")
         less = entry.texts("less")
         required = bool(entry.get("required", False))
-        terms.append(
-            EnergyTerm(entry.text("key"), entry.text("add"), less, kj, kcal, required, entry.source(sources))
-        )
+        terms.append(EnergyTerm(entry.text("key"), entry.text("add"), less, kj, kcal, required, entry.source(sources)))
     missing = {"protein", "carbohydrate", "fat"} - {term.key for term in terms}
     if missing:
         raise bad(block.path, f"expected energy terms for {sorted(missing)}, found none")

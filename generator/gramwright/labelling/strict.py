@@ -87,9 +87,7 @@ class Fields:
 
     def entries(self, key: str, allowed: set[str]) -> list[Fields]:
         """A list of mappings."""
-        return [
-            Fields(entry, f"{self.path}.{key}[{place}]", allowed) for place, entry in enumerate(self.items(key), 1)
-        ]
+        return [Fields(entry, f"{self.path}.{key}[{place}]", allowed) for place, entry in enumerate(self.items(key), 1)]
 
     def source(self, sources: Mapping[str, Source]) -> Source:
         """The source that this block names; none is an error."""

@@ -1,6 +1,6 @@
 """What nutrition knows from content/. Takes the shipped tables, gives one object that every computation reads.
 
-    NutritionBooks.load(log)      retention factors, typical yields, looseness, plausible values
+NutritionBooks.load(log)      retention factors, typical yields, looseness, plausible values
 """
 
 from __future__ import annotations
@@ -22,9 +22,7 @@ if TYPE_CHECKING:
 class NutritionBooks:
     """The tables, and a shelf of foods made ready for summing. One a process; recipes only read it."""
 
-    def __init__(
-        self, retention: RetentionTable, yields: Yields, looseness: Looseness, plausible: Plausible
-    ) -> None:
+    def __init__(self, retention: RetentionTable, yields: Yields, looseness: Looseness, plausible: Plausible) -> None:
         self.retention = retention
         self.yields = yields
         self.looseness = looseness

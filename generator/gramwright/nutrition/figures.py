@@ -1,8 +1,8 @@
 """Figures that labels ask for. Takes a computed dish, gives combinations of components with range and coverage.
 
-    combine(dish, books, weights, required)    e.g. {"NA_mg": 0.0025} for salt in grams, over the whole batch
-    uncertain(dish, books, weights)            which rows make a figure loose, largest first
-    per_100g(dish, books, figure)              a batch figure per 100 g of the dish, its weight's looseness included
+combine(dish, books, weights, required)    e.g. {"NA_mg": 0.0025} for salt in grams, over the whole batch
+uncertain(dish, books, weights)            which rows make a figure loose, largest first
+per_100g(dish, books, figure)              a batch figure per 100 g of the dish, its weight's looseness included
 """
 
 from __future__ import annotations

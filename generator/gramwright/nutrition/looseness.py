@@ -143,9 +143,7 @@ def _read(data: Mapping[str, Any]) -> Looseness:
         block = _block(blocks, quality.value)
         times[quality.value] = number(block, "times", quality.value) if "times" in block else 1.0
         source = _block(blocks, str(block["like"])) if "like" in block else block
-        values[quality.value] = {
-            tag: _spread(tag, entry) for tag, entry in source.items() if isinstance(entry, dict)
-        }
+        values[quality.value] = {tag: _spread(tag, entry) for tag, entry in source.items() if isinstance(entry, dict)}
         if "default" not in values[quality.value]:
             raise Trouble("broken-content", f"expected a default spread for {quality.value} in content/{FILE}")
     measures = _block(data, "measures")

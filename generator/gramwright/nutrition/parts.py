@@ -130,12 +130,7 @@ def _pairs_of_one_food(loads: list[Part]) -> list[tuple[Part, Part]]:
     by_food: dict[int, list[Part]] = {}
     for load in loads:
         by_food.setdefault(id(load.profile.food), []).append(load)
-    return [
-        (one, other)
-        for same in by_food.values()
-        for place, one in enumerate(same)
-        for other in same[place + 1 :]
-    ]
+    return [(one, other) for same in by_food.values() for place, one in enumerate(same) for other in same[place + 1 :]]
 
 
 def _part(profile: Profile, grams: float, batch: Sequence[Ingredient], books: NutritionBooks) -> Part:
@@ -168,9 +163,7 @@ def grams_error(batch: Sequence[Ingredient], grams: float, books: NutritionBooks
     return min(down, grams), up
 
 
-def _add_dish(
-    content: Content, parts: list[Part], batches: list[list[Ingredient]], books: NutritionBooks
-) -> None:
+def _add_dish(content: Content, parts: list[Part], batches: list[list[Ingredient]], books: NutritionBooks) -> None:
     """Opens all rows that are one recipe: its foods by the share of the batch that is used."""
     dish = batches[0][0].dish
     if dish is None or dish.basis_g <= 0 or dish.raw_g <= 0:

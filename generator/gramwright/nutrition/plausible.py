@@ -81,9 +81,7 @@ class Plausible:
         if any(part not in known for part in needed):
             return float("inf")
         parts = sum(
-            factor * (known[part][0] + known[part][2])
-            for part, factor in self.energy_at_most.items()
-            if part in known
+            factor * (known[part][0] + known[part][2]) for part, factor in self.energy_at_most.items() if part in known
         )
         return parts + max(0.0, 100.0 - self._others("ENERC_kJ", known)) * max(self.energy_at_most.values())
 

@@ -30,7 +30,6 @@ _SHELF_LIMIT = 20_000
 _MOST_MIXES = 64
 
 
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Mix:
     """A linear combination by array place; kept and compared by identity (`ProfileShelf.mix`)."""
@@ -211,8 +210,7 @@ class ProfileShelf:
 
     def _make(self, food: Food, retention: Retention | None) -> Profile:
         sides = {
-            tag: (value.amount, *self._looseness.sides(tag, value, food.quality))
-            for tag, value in food.values.items()
+            tag: (value.amount, *self._looseness.sides(tag, value, food.quality)) for tag, value in food.values.items()
         }
         kept = {} if retention is None else retention.kept
         loss = 0.0  # of table energy, with the alcohol

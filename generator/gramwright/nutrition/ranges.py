@@ -76,15 +76,11 @@ def totals(content: Content, books: NutritionBooks, water: tuple[float, float]) 
         known = amount[place]
         least = known - sqrt(lower2[place]) - low[place]
         coverage = 1.0 if not missing else max(0.0, 1.0 - unknown_g[place] / all_g)
-        figures[tag] = Figure(
-            known, least if least > 0 else 0.0, known + sqrt(upper2[place]) + high[place], coverage
-        )
+        figures[tag] = Figure(known, least if least > 0 else 0.0, known + sqrt(upper2[place]) + high[place], coverage)
     return figures
 
 
-def _add_whole(
-    whole: Whole, lower2: list[float], upper2: list[float], low: list[float], high: list[float]
-) -> None:
+def _add_whole(whole: Whole, lower2: list[float], upper2: list[float], low: list[float], high: list[float]) -> None:
     """A sub-recipe's own amount: everything in it errs together."""
     held = [0.0] * len(lower2)
     for part in whole.content.loads:

@@ -71,9 +71,7 @@ def load_retention(log: ProblemLog) -> RetentionTable:
         log.add(trouble.at(Place(f"content/{FILE}")))
         return RetentionTable()
     if header[:2] != ["code", "description"]:
-        log.error(
-            Place(f"content/{FILE}", 1), "wrong-header", f"expected code,description first, found {header[:2]}"
-        )
+        log.error(Place(f"content/{FILE}", 1), "wrong-header", f"expected code,description first, found {header[:2]}")
         return RetentionTable()
     tags = tuple(name for name in header[2:] if "_" in name and name == name.strip() and name[0].isupper())
     table: dict[str, Retention] = {}

@@ -31,8 +31,18 @@ MORE_FIELDS = ("ratio", "carbohydrate", "fat", "fibre", "salt")
 FIRST_TAGS = 12
 """Tags that stand open; further ones are folded away."""
 SORTS = ("relevance", "name", "energy", "energy_high", "protein", "ratio", "work", "time")
-_SAID = ("find.", "card.", "time.", "pieces.", "allergens.contains", "allergens.may_contain", "allergens.unknown",
-         "panel.piece", "list.comma", "number.")
+_SAID = (
+    "find.",
+    "card.",
+    "time.",
+    "pieces.",
+    "allergens.contains",
+    "allergens.may_contain",
+    "allergens.unknown",
+    "panel.piece",
+    "list.comma",
+    "number.",
+)
 """Words that the script needs, by the start of their key."""
 
 
@@ -115,9 +125,7 @@ def render(theme: Theme, cards: Sequence[Card], files: Mapping[str, bytes]) -> d
         tags=tuple(tags[:FIRST_TAGS]),
         more_tags=tuple(tags[FIRST_TAGS:]),
         sorts=tuple(SortView(sort, words(f"find.sorts.{sort}")) for sort in SORTS),
-        dishes=tuple(
-            found_view.found_view(card, words, names, root, rule) for card in cards[:FIRST_ROWS]
-        ),
+        dishes=tuple(found_view.found_view(card, words, names, root, rule) for card in cards[:FIRST_ROWS]),
         blank=found_view.BLANK,
         scale=words("find.scale", end=words.number(rule.end)),
         shelves=bands.shelves(theme, cards, root),
@@ -213,8 +221,11 @@ def _allergens(theme: Theme, cards: Sequence[Card]) -> tuple[ChoiceView, ...]:
 def _diets(cards: Sequence[Card], words: Words) -> tuple[ChoiceView, ...]:
     names = dict.fromkeys(diet for card in cards for diet, _ in card.suits)
     return tuple(
-        ChoiceView(diet, words.get(f"suits.{diet}", diet.replace("_", " ")),
-                   words.number(sum(card.suited(diet) is True for card in cards)))
+        ChoiceView(
+            diet,
+            words.get(f"suits.{diet}", diet.replace("_", " ")),
+            words.number(sum(card.suited(diet) is True for card in cards)),
+        )
         for diet in names
     )
 

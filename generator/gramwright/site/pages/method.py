@@ -90,8 +90,7 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
         notes=rules.notes,
         allergens=law_view.view(theme.settings),
         general=tuple(
-            SourceView(caution.text, caution.source)
-            for caution in cautions.general(rules.id, theme.settings.language)
+            SourceView(caution.text, caution.source) for caution in cautions.general(rules.id, theme.settings.language)
         ),
         cautions=theme.settings.cautions,
     )
