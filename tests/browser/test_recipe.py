@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -57,7 +58,7 @@ def folder(demo: Demo, tmp_path_factory: pytest.TempPathFactory) -> Path:
 class Opened:
     """A page from disk, and what went wrong in it."""
 
-    def __init__(self, browser: Browser, folder: Path, slug: str, query: str = "", **context: object) -> None:
+    def __init__(self, browser: Browser, folder: Path, slug: str, query: str = "", **context: Any) -> None:
         self.context = browser.new_context(**{**PHONE, "permissions": ["clipboard-read", "clipboard-write"], **context})
         self.context.set_default_timeout(8000)
         self.page: Page = self.context.new_page()

@@ -80,8 +80,9 @@ def odd(food: Food, dice: random.Random) -> Food:
     allergens = food.allergens if dice.random() > 0.15 else replace(food.allergens, checked=False)
     kinds = food.kinds if dice.random() > 0.1 else frozenset()
     quality = dice.choice([food.quality, food.quality, Quality.DECLARED, Quality.ESTIMATED])
-    values = values or food.values
-    return replace(food, id=f"{food.id}-odd", values=values, allergens=allergens, kinds=kinds, quality=quality)
+    return replace(
+        food, id=f"{food.id}-odd", values=values or food.values, allergens=allergens, kinds=kinds, quality=quality
+    )
 
 
 def row_of(food: Food | None, dish: Dish | None, dice: random.Random, *, optional: bool = False) -> Ingredient:

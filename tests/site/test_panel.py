@@ -105,7 +105,7 @@ def test_a_portion_without_energy_has_a_rule_and_no_pieces() -> None:
 
 def test_at_least_is_said_when_some_energy_is_not_known() -> None:
     label = sample.label()
-    energy = replace(label.per_portion["ENERC_kcal"], coverage=0.9)
+    energy = label.per_portion["ENERC_kcal"]._replace(coverage=0.9)
     view = panel_view.view(
         sample.dish(), replace(label, per_portion={**label.per_portion, "ENERC_kcal": energy}), load("en", None), ""
     )
