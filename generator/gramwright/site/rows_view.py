@@ -44,6 +44,11 @@ class RowView(NamedTuple):
     optional: bool
     swaps: tuple[RowView, ...]
 
+    @property
+    def lines(self) -> tuple[RowView, ...]:
+        """The row, then its swaps: what can be taken."""
+        return (self, *self.swaps) if self.swaps else (self,)
+
 
 class PartView(NamedTuple):
     name: str
