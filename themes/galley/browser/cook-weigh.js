@@ -43,7 +43,7 @@
       let total = 0;
       const lines = rows.map((row) => {
         total += cook.amounts.weighed(row.grams);
-        const scale = row.grams ? say.word("cook.scale", { grams: say.plain(total) }) : "";
+        const scale = row.grams ? say.word("cook.scale", { grams: say.plain(total < 100 ? total : Math.round(total)) }) : "";
         return say.html`<li><label><input type="checkbox" value="${row.key}"${done.has(row.key) ? say.html` checked` : ""}><span class="weigh-amount">${row.weight || row.amount}</span><span class="weigh-name">${row.name}${row.weight && row.amount !== row.weight ? say.html` <small>${row.amount}</small>` : ""}${row.note ? say.html` <small>${row.note}</small>` : ""}</span><span class="weigh-total">${bowl ? scale : ""}</span></label></li>`;
       });
       return say.html`<section><h3>${name || say.word("cook.everything")}</h3>${bowl ? say.html`<p class="fine">${say.word("cook.tare")}</p>` : ""}<ol class="weigh-rows">${lines}</ol></section>`;
