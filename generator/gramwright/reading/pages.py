@@ -13,7 +13,7 @@ from gramwright.reading.fences import Fence, fences
 from gramwright.reading.fields import Fields
 from gramwright.reading.quantities import parse_days, parse_grams, parse_minutes
 from gramwright.reading.rows import read_rows
-from gramwright.reading.yaml_nodes import Mapping, Sequence, described, parse, short
+from gramwright.reading.yaml_nodes import Mapping, Scalar, Sequence, described, parse, short
 
 KEYS = (
     "title",
@@ -40,6 +40,8 @@ _KEY_SET = frozenset(KEYS)
 _FRONT = re.compile(r"\A\s*?---[ \t]*\n(?:(.*?)\n)??(?:---|\.\.\.)[ \t]*(?:\n|\Z)", re.DOTALL)
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _SCHEME = re.compile(r"[a-zA-Z][a-zA-Z0-9+.-]*:")
+
+YIELD_HINT = "finished weight / weight of all rows, as in 0.86, or the name of a typical yield"
 
 
 def read_page(text: str, file: str, log: ProblemLog) -> RecipePage | None:
@@ -181,6 +183,7 @@ class _Front(Fields):
         if blocks:
             outside = [one.recipe for row in rows for one in (row, *row.swaps) if one.recipe]
             steps = reading_steps.read_block(text[start:], body_line, blocks, self.file, self.log, outside, method)
+        named = self.yield_name()
         return RecipePage(
             slug=self.slug(),
             title=self.title(),
@@ -198,7 +201,8 @@ class _Front(Fields):
             hands_on_min=self.parsed("hands_on", parse_minutes, "a time"),
             total_min=self.parsed("total", parse_minutes, "a time"),
             finished_g=self.parsed("finished_weight", parse_grams, "a weight"),
-            yield_factor=self.number("yield", 0.1, 10, "finished weight / weight of all rows, as in 0.86"),
+            yield_factor=None if named else self.number("yield", 0.1, 10, YIELD_HINT),
+            yield_name=named,
             keeps=self.keeps(),
             photo=self.photo(),
             photo_alt=self.text("photo_alt", 300),
@@ -209,6 +213,13 @@ class _Front(Fields):
             intro_line=body_line + len(intro) - len(intro.lstrip("\n")),
             steps=steps,
         )
+
+    def yield_name(self) -> str:
+        """The name of a typical yield ('stew') where `yield` is a word; '' where it is a number or absent."""
+        entry = self.mapping.entries.get("yield")
+        node = None if entry is None else entry[1]
+        word = node.text.strip() if isinstance(node, Scalar) else ""
+        return word if word[:1].isalpha() else ""
 
     def title(self) -> str:
         entry = self.entries.get("title")

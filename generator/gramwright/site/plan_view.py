@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
+from gramwright.labelling.cautions import for_day
 from gramwright.model import KJ_PER_KCAL, PlanDay
 from gramwright.prep.made import PlanMade
 from gramwright.prep.mend import Change, Mend
@@ -68,6 +69,11 @@ class MealView(NamedTuple):
     dishes: tuple[EatenView, ...]
 
 
+class CautionView(NamedTuple):
+    text: str
+    source: str
+
+
 class PersonDayView(NamedTuple):
     person: str
     known: bool
@@ -89,6 +95,8 @@ class PersonDayView(NamedTuple):
     mend_then: str
     """What the targets come to then."""
     meals: tuple[MealView, ...]
+    cautions: tuple[CautionView, ...] = ()
+    """Of a whole day with very little energy."""
 
 
 class DayView(NamedTuple):
@@ -122,8 +130,8 @@ def figure(tag: str, amount: float, words: Words) -> str:
     return f"{words.number(amount, decimals)}\u202f{unit}"
 
 
-def days(made: PlanMade, words: Words, root: str) -> tuple[DayView, ...]:
-    """Every day with everybody who eats on it."""
+def days(made: PlanMade, words: Words, root: str, rule_set: str) -> tuple[DayView, ...]:
+    """Every day with everybody who eats on it; `rule_set` says whose cautions a very low day gets."""
     mends = {id(total): mend for total, mend in zip(made.totals, made.mends, strict=True)}
     return tuple(
         DayView(
@@ -131,14 +139,18 @@ def days(made: PlanMade, words: Words, root: str) -> tuple[DayView, ...]:
             name=day_name(day.number, dict(made.dates), words),
             part=day.part,
             people=tuple(
-                _person(total, mends[id(total)], made, words, root) for total in made.totals if total.day is day
+                _person(total, mends[id(total)], made, words, root, rule_set)
+                for total in made.totals
+                if total.day is day
             ),
         )
         for day in made.plan.days
     )
 
 
-def _person(total: DayTotal, mend: Mend | None, made: PlanMade, words: Words, root: str) -> PersonDayView:
+def _person(
+    total: DayTotal, mend: Mend | None, made: PlanMade, words: Words, root: str, rule_set: str
+) -> PersonDayView:
     eaten = made.plates.eaten_by(total.person.name, total.day.number)
     energy = total.figures.get("ENERC_kcal")
     kj = total.figures.get("ENERC_kJ")
@@ -204,7 +216,13 @@ def _person(total: DayTotal, mend: Mend | None, made: PlanMade, words: Words, ro
         mend=changes,
         mend_then=then,
         meals=meals,
+        cautions=() if total.day.part else _cautions(energy.amount, rule_set, words),
     )
+
+
+def _cautions(kcal: float, rule_set: str, words: Words) -> tuple[CautionView, ...]:
+    """What is said of a day with so little energy; nothing of an ordinary one."""
+    return tuple(CautionView(one.text, one.source) for one in for_day(kcal, rule_set, words.language))
 
 
 def _energy_target(total: DayTotal) -> tuple[float | None, float | None] | None:

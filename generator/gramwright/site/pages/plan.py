@@ -199,7 +199,7 @@ def _view(
 ) -> PlanPageView:
     plan, words = made.plan, theme.words
     file = plan.place.file
-    days = plan_view.days(made, words, root)
+    days = plan_view.days(made, words, root, theme.settings.rule_set)
     keys = dict.fromkeys(piece.fill for day in days for person in day.people for piece in person.pieces)
     return PlanPageView(
         title=plan.title,
