@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gramwright.composition.library import load_own, load_shipped
+from gramwright.composition.library import load_shipped
 from gramwright.composition.table import FoodTable
 from gramwright.problems import ProblemLog
 from gramwright.reading import vocabulary
@@ -22,16 +22,3 @@ def test_every_shipped_food_is_reached_by_its_id() -> None:
     table = FoodTable(foods, measures)
     for food in foods:
         assert table.lookup(food.id).id == food.id
-
-
-def test_a_hubs_tables_come_in_the_order_given() -> None:
-    log = ProblemLog()
-    foods, measures = load_own(
-        [("food,name\nb,B\n", "foods/b.csv"), ("food,name\na,A\n", "foods/a.csv")],
-        [("food,measure,grams,source\nb,each,5,ours\n", "measures/m.csv")],
-        vocabulary.load(),
-        log,
-    )
-    assert not len(log)
-    assert [food.id for food in foods] == ["b", "a"]
-    assert [line.food for line in measures] == ["b"]

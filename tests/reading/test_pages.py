@@ -189,16 +189,6 @@ def test_a_photo_lies_inside_the_hub(photo: str) -> None:
     assert [problem.code for problem in log] == ["bad-path"]
 
 
-def test_a_slug_of_two_pages_is_a_problem_at_the_later_one() -> None:
-    text = "---\ntitle: T\nportions: 2\n---\n```ingredients\n- 5 g barley\n```\n"
-    log = ProblemLog()
-    pages.check_slugs(
-        [good(text, "recipes/b/tray.md"), good(text, "recipes/a/tray.md"), good(text, "recipes/a/bake.md")], log
-    )
-    assert [(p.code, p.place.file) for p in log] == [("duplicate-slug", "recipes/b/tray.md")]
-    assert "recipes/a/tray.md" in log.problems[0].message
-
-
 FRONT = "---\ntitle: T\nportions: 2\n---\n"
 HOSTILE = {
     "many fences": FRONT + "```x\n```\n" * 40_000,

@@ -39,14 +39,6 @@ def load_shipped(vocabulary: Vocabulary, log: ProblemLog) -> Shipped:
     return known[0]
 
 
-def load_own(
-    food_tables: list[tuple[str, str]], measure_tables: list[tuple[str, str]], vocabulary: Vocabulary, log: ProblemLog
-) -> tuple[list[Food], list[MeasureLine]]:
-    """A hub's own foods and measures from (text, file) pairs, in that order."""
-    foods = [food for text, file in food_tables for food in read_foods(text, file, log, vocabulary)]
-    return foods, [line for text, file in measure_tables for line in read_measures(text, file, log)]
-
-
 def _texts(folder: str, log: ProblemLog) -> list[tuple[str, str]]:
     """(name for problems, text) of each table of a shipped folder, by file name."""
     found: list[tuple[str, str]] = []

@@ -232,7 +232,3 @@ class RuleSet:
     def names(self) -> dict[str, str]:
         """Line key -> the law's English name."""
         return {line.key: line.name for line in self.lines}
-
-    def line_name(self, tag: Tag) -> str | None:
-        """The law's English name of a component; None where it has no line."""
-        return next((line.name for line in self.lines if line.tag == tag), None)

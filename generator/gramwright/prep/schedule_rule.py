@@ -206,11 +206,6 @@ def _improved(forwards: _Prepared, backwards: _Prepared, weights: list[float]) -
     return found
 
 
-def generate(network: Network, weights: Sequence[float], release: Sequence[int] = ()) -> Placed | None:
-    """Serial generation, the activity with the largest weight first (ties: as listed). None when it gives up."""
-    return _generate(_Prepared(network), weights, release)
-
-
 def _generate(prepared: _Prepared, weights: Sequence[float], release: Sequence[int] = ()) -> Placed | None:
     count = len(prepared.network.activities)
     wait = list(release) or [0] * count

@@ -6,7 +6,6 @@ stands for it, with the shipped value kept beside it. Everything is checked befo
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -17,6 +16,7 @@ from gramwright.problems import Problem, ProblemLog, Trouble, near
 from gramwright.publishing import table_edit
 from gramwright.publishing.changes import Change, change, in_order
 from gramwright.publishing.hub import HubFiles, scan
+from gramwright.publishing.keep_safe import replace_text
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.plan import slugs_of
 from gramwright.publishing.plans import plan_shifts
@@ -97,8 +97,8 @@ def correct(
     problems = ProblemLog()
     changes = _changes(before, after, food.id, problems)
     if not dry_run:
-        _write(root / table, text)
-        _write(root / FILE, log_text)
+        replace_text(root / table, text)
+        replace_text(root / FILE, log_text)
     moved = plan_shifts(before, after)
     return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run, moved)
 
@@ -188,14 +188,3 @@ def _read(path: Path) -> str:
         return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
         return ""
-
-
-def _write(path: Path, text: str) -> None:
-    """Puts a file in place in one step."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name}.next")
-    with beside.open("wb") as handle:
-        handle.write(text.encode())
-        handle.flush()
-        os.fsync(handle.fileno())
-    beside.replace(path)

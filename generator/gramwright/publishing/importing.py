@@ -6,7 +6,6 @@ where `measures` says. Nothing is written when anything is wrong with the mappin
 
 from __future__ import annotations
 
-import os
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,6 +15,7 @@ from gramwright.composition.imports import layouts, target
 from gramwright.composition.imports.records import Imported, Progress
 from gramwright.composition.imports.target import Merged
 from gramwright.problems import Problem, ProblemLog, Severity, Trouble
+from gramwright.publishing.keep_safe import replace_text
 from gramwright.reading import corrections, files
 from gramwright.reading.corrections import Correction
 
@@ -105,10 +105,10 @@ def import_table(
     merged = None
     if measures is not None and imported.measures:
         merged = target.merge_measures(imported, mapping, measures_before, str(measures))
-        _write(measures, merged.text)
+        replace_text(measures, merged.text)
     elif imported.measures:
         imported.not_taken["household measures (say where with --measures)"] = len(imported.measures)
-    _write(into, foods.text)
+    replace_text(into, foods.text)
     return _result(log, imported, foods, merged, into, measures, time.perf_counter() - begun)
 
 
@@ -179,14 +179,3 @@ def _read(path: Path) -> str | None:
         problem = log.problems[0]
         raise Trouble("target-unreadable", f"{path}: {problem.message}", problem.hint)
     return text
-
-
-def _write(path: Path, text: str) -> None:
-    """Puts a file in place in one step."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name}.next")
-    with beside.open("wb") as handle:
-        handle.write(text.encode())
-        handle.flush()
-        os.fsync(handle.fileno())
-    beside.replace(path)

@@ -18,6 +18,7 @@ from gramwright.model.steps import Batch, Lane, Schedule, Task
 from gramwright.prep import solver
 from gramwright.prep.schedule import schedule
 from gramwright.problems import ProblemLog
+from gramwright.publishing.keep_safe import replace_text
 
 FILE = "schedules.json"
 
@@ -59,10 +60,7 @@ class ScheduleMemory:
         """Writes what was asked for, where that differs from what is written."""
         if self.asked == self.known:
             return
-        self.path.parent.mkdir(parents=True, exist_ok=True)
-        beside = self.path.with_name(f".{FILE}.next")
-        beside.write_text(json.dumps(self.asked), encoding="utf-8")
-        beside.replace(self.path)
+        replace_text(self.path, json.dumps(self.asked))
 
 
 def _program() -> str:

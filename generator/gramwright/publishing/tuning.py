@@ -6,7 +6,6 @@ rewritten(text, moves, page) -> str        the page's text with the amounts repl
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.publishing.changes import Change, change
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.hub import scan
+from gramwright.publishing.keep_safe import replace_text
 from gramwright.publishing.kitchen import open_kitchen
 from gramwright.publishing.plan import slugs_of
 from gramwright.publishing.plans import CookbookRecipes
@@ -69,7 +69,7 @@ def tune_recipe(
     done = bool(write and tuned.met and tuned.moves)
     if done:
         text = hub.read(file).decode("utf-8")
-        _replace(root / file, rewritten(text, tuned.moves, page))
+        replace_text(root / file, rewritten(text, tuned.moves, page))
         if page.finished_g is not None:
             problems.append(
                 Trouble(
@@ -135,13 +135,3 @@ def _cannot(row: Row) -> Trouble:
         f"{row.place}: expected an amount that can be replaced by itself, found '{row.text}'",
         "change it by hand as the list says; nothing was written",
     )
-
-
-def _replace(path: Path, text: str) -> None:
-    """Puts a file in place in one step."""
-    beside = path.with_name(f".{path.name}.next")
-    with beside.open("wb") as handle:
-        handle.write(text.encode())
-        handle.flush()
-        os.fsync(handle.fileno())
-    beside.replace(path)

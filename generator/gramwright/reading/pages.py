@@ -314,17 +314,3 @@ class _Front(Fields):
             if what and reason:
                 found.append(Statement(what, reason, self.place(item)))
         return tuple(found)
-
-
-def check_slugs(pages: list[RecipePage], log: ProblemLog) -> None:
-    """Logs every slug that two pages share, at the later page."""
-    seen: dict[str, RecipePage] = {}
-    for page in sorted(pages, key=lambda page: page.place):
-        first = seen.setdefault(page.slug, page)
-        if first is not page:
-            log.error(
-                Place(page.place.file, page.lines.get("slug", 1)),
-                "duplicate-slug",
-                f"expected a slug of its own, found '{page.slug}', which {first.place.file} has too",
-                "rename the file, or add another 'slug:'",
-            )

@@ -10,7 +10,6 @@ theme; with a constant key it costs nothing at run time).
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -218,8 +217,3 @@ def _is_index(path: str) -> bool:
 def safe_path(path: str) -> str:
     """A site path as it stands in a link, whatever a slug holds."""
     return path if _SAFE_PATH.match(path) else quote(path, safe="/~")
-
-
-def view_of(record: object) -> Mapping[str, Any]:
-    """The fields of a view record by name, for `Theme.render(**view)`."""
-    return {name: getattr(record, name) for name in record.__slots__}  # type: ignore[attr-defined]

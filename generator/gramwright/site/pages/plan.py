@@ -35,11 +35,6 @@ class FactView(NamedTuple):
     value: str
 
 
-class DayLink(NamedTuple):
-    name: str
-    href: str
-
-
 class PlanLine(NamedTuple):
     """One plan in the list of plans."""
 
