@@ -188,7 +188,7 @@ def test_a_title_without_a_font_is_a_warning(hub: Hub, run: Run) -> None:
 
 def test_labels_come_with_every_recipe(hub: Hub, run: Run) -> None:
     run("publish", hub.root)
-    page = (hub.site / "recipes/fruit-bowl/labels/index.html").read_text(encoding="utf-8")
+    page = (hub.site / "recipes/fruit-bowl/labels.html").read_text(encoding="utf-8")
     assert "Fruit bowl" in page
     assert '<meta name="robots" content="noindex">' in page
-    assert 'href="labels/index.html"' in (hub.site / "recipes/fruit-bowl/index.html").read_text(encoding="utf-8")
+    assert 'href="labels.html"' in (hub.site / "recipes/fruit-bowl/index.html").read_text(encoding="utf-8")

@@ -193,8 +193,7 @@ def _names(title: Sequence[str], ingredient: Ingredient, language: str) -> bool:
 @lru_cache(maxsize=8192)
 def _candidates(name: str, aliases: tuple[str, ...], language: str) -> tuple[tuple[str, ...], ...]:
     """The words and word groups by which a title would name the food."""
-    lists = read_yaml("allergens/ingredient-list.yaml")["not_naming"]
-    skipped = {_singular(word) for words in (lists["en"], lists.get(language.split("-")[0], ())) for word in words}
+    skipped = _not_naming(language)
     found: dict[tuple[str, ...], None] = {}
     for text in (name, *aliases):
         words = _words(text.split(",")[0])
@@ -203,6 +202,14 @@ def _candidates(name: str, aliases: tuple[str, ...], language: str) -> tuple[tup
             if word not in skipped and len(word) > 2:
                 found[(word,)] = None
     return tuple(words for words in found if any(word not in skipped for word in words))
+
+
+@cache
+def _not_naming(language: str) -> frozenset[str]:
+    """Words (folded to their singular) that a title may use without naming a food."""
+    lists = read_yaml("allergens/ingredient-list.yaml")["not_naming"]
+    words = (*lists["en"], *lists.get(language.split("-")[0], ()))
+    return frozenset(map(_singular, words))
 
 
 def _has(title: Sequence[str], words: Sequence[str], unlike: Mapping[str, frozenset[str]]) -> bool:

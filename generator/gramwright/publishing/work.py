@@ -170,6 +170,7 @@ def _files(
         links.add(slug)
         return slug in slugs
 
+    drawn = recipe_page.draw(desk.theme, dish, labelled)
     dated = notes(desk.kitchen, dish, labelled, desk.history) if desk.history else ()
     files = recipe_page.render(
         desk.theme,
@@ -181,8 +182,9 @@ def _files(
         photo=pictures.photo,
         bench=desk.bench,
         today=desk.kitchen.today,
+        drawn=drawn,
     )
-    files.update(labels_page.render(desk.theme, dish, labelled))
+    files.update(labels_page.render(desk.theme, dish, labelled, drawn))
     files.update(pictures.files)
     files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled)
     files[f"recipes/{dish.page.slug}/facts.csv"] = facts_csv.encode(dish, labelled)

@@ -1,4 +1,4 @@
-"""Labels for containers. Takes a dish and its label, gives recipes/<slug>/labels/index.html: one page, every sheet.
+"""Labels for containers. Takes a dish and its label, gives recipes/<slug>/labels.html: one page, every sheet.
 
 Template `labels.html` gets `shell` and `labels`, a LabelsView. The reader chooses a sheet by radio buttons that the
 style sheet follows (no script); printing gives the sheet alone, in millimetres.
@@ -16,8 +16,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from gramwright.model import Dish, Label, Presence
-from gramwright.site import allergen_view, panel_view
-from gramwright.site.pages.recipe import keeping
+from gramwright.site.pages.recipe import Drawn, draw, keeping
 from gramwright.site.panel_view import PanelView
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
@@ -108,11 +107,11 @@ class LabelsView:
 
 
 def path_of(slug: str) -> str:
-    return f"recipes/{slug}/labels/index.html"
+    return f"recipes/{slug}/labels.html"
 
 
-def render(theme: Theme, dish: Dish, label: Label) -> dict[str, bytes]:
-    """The page with the label sheets of one recipe."""
+def render(theme: Theme, dish: Dish, label: Label, drawn: Drawn | None = None) -> dict[str, bytes]:
+    """The page with the label sheets of one recipe; `drawn` is what its recipe's page shows, where that is at hand."""
     path = path_of(dish.page.slug)
     words = theme.words
     shell = theme.shell(
@@ -124,13 +123,13 @@ def render(theme: Theme, dish: Dish, label: Label) -> dict[str, bytes]:
         section="recipes",
         index=False,
     )
-    return {path: theme.render("labels.html", shell, labels=view(theme, dish, label))}
+    return {path: theme.render("labels.html", shell, labels=view(theme, dish, label, drawn))}
 
 
-def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
+def view(theme: Theme, dish: Dish, label: Label, drawn: Drawn | None = None) -> LabelsView:
     """Takes a dish and its label, gives what the page shows."""
     words = theme.words
-    found = allergen_view.view(label.allergens, words)
+    panel, found = drawn or draw(theme, dish, label)
     contains = tuple(line.word for line in found.contains)
     may_contain = tuple(line.word for line in found.may_contain)
     unknown = found.unknown
@@ -144,7 +143,7 @@ def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
     offered = [sheet for sheet in SHEETS if fits[sheet.id] is not None]
     return LabelsView(
         title=dish.page.title,
-        recipe_href="../index.html",
+        recipe_href="index.html",
         sheets=tuple(
             SheetView(sheet.id, _described(sheet, words), fits[sheet.id] or 0, sheet.id == chosen) for sheet in offered
         ),
@@ -152,7 +151,7 @@ def view(theme: Theme, dish: Dish, label: Label) -> LabelsView:
         copies=max((sheet.count for sheet in offered), default=0),
         energy=energy,
         portion=portion,
-        panel=panel_view.view(dish, label, words, ""),
+        panel=panel,
         contains=contains,
         may_contain=may_contain,
         unknown=() if rest else unknown,

@@ -111,8 +111,23 @@ class RecipeView:
     photo: photo_view.PhotoView | None = None
 
 
+class Drawn(NamedTuple):
+    """What the pages of one recipe have in common, made once."""
+
+    panel: panel_view.PanelView
+    allergens: allergen_view.AllergensView
+
+
 def path_of(slug: str) -> str:
     return f"recipes/{slug}/index.html"
+
+
+def draw(theme: Theme, dish: Dish, label: Label) -> Drawn:
+    """The panel, its links as the recipe's page has them, and the allergens in words."""
+    return Drawn(
+        panel_view.view(dish, label, theme.words, theme.root(path_of(dish.page.slug))),
+        allergen_view.view(label.allergens, theme.words),
+    )
 
 
 def render(
@@ -126,6 +141,7 @@ def render(
     photo: Photo | None = None,
     bench: Bench | None = None,
     today: date = date.max,
+    drawn: Drawn | None = None,
 ) -> dict[str, bytes]:
     """The page; `known` says whether a slug is a recipe of the hub, `bench` makes it one to cook from and change.
 
@@ -152,7 +168,7 @@ def render(
     data = structured.recipe(
         dish, label, theme.settings, url=theme.absolute(path), steps=method.steps, images=shown.addresses
     )
-    panel = panel_view.view(dish, label, theme.words, root)
+    panel, allergens = drawn or draw(theme, dish, label)
     carried = None if bench is None else bench.carry(dish, label, theme.words)
     shell = theme.shell(
         path,
@@ -183,7 +199,7 @@ def render(
         basis=theme.words(_BASIS[dish.finished_by]),
         energy_by=theme.words(f"declaration.by_{label.energy_by}"),
         coverage=_coverage(label, theme.words),
-        allergens=allergen_view.view(label.allergens, theme.words),
+        allergens=allergens,
         listed=ingredient_list_view.view(dish, label.rule_set, theme.settings, today, theme.words),
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
         suits_unknown=tuple(theme.words(f"suits.{diet}") for diet in ASKED_DIETS if label.suits.get(diet) is None),
