@@ -73,6 +73,17 @@ def test_unknown_is_never_within_a_limit(hub: Hub) -> None:
     assert fares["protein"] is Fare.MET
 
 
+def test_salt_to_taste_is_never_within_a_limit(hub: Hub) -> None:
+    """The stew's recorded salt lies far below 6 g; with salt to taste nobody knows, and "at least" is said of it."""
+    with_plan(hub, PLAN)
+    hub.edit("recipes/stew.md", "- 300 g test oats", "- 300 g test oats\n- salt, to taste")
+    (made,), _ = worked_out(hub)
+    salt = next(one for one in made.totals[0].outcomes if one.target.key == "salt")
+    assert salt.figure is not None
+    assert salt.figure.coverage == pytest.approx(1.0)
+    assert (salt.fare, salt.at_least) == (Fare.UNKNOWN, True)
+
+
 def test_the_smallest_change_meets_every_target(hub: Hub) -> None:
     with_plan(hub, PLAN.replace("400-3000 kcal, protein: 5 g..", "430-520 kcal"))
     (made,), problems = worked_out(hub)

@@ -120,6 +120,7 @@ class Table:
             "panel": _panel(panel),
             "doubts": list(recipe._uncertain(chosen, found, self.words)),
             "coverage": recipe._coverage(found, self.words),
+            "to_taste": recipe._to_taste(found, self.words),
         }, found
 
 
@@ -155,7 +156,11 @@ def as_page(answer: dict[str, Any]) -> dict[str, Any]:
     allergens = answer["allergens"]
     return {
         "by": answer["by"],
-        "lines": [{key: each for key, each in line.items() if key != "coverage"} for line in answer["lines"]],
+        "lines": [
+            {key: each for key, each in line.items() if key not in ("coverage", "taste")} for line in answer["lines"]
+        ],
+        "coverage": answer["atLeast"]["least"],
+        "to_taste": answer["atLeast"]["taste"],
         "contains": [(line["word"], line["foods"]) for line in allergens["contains"]],
         "may_contain": [(line["word"], line["foods"]) for line in allergens["may_contain"]],
         "unknown": sorted(line["word"] for line in allergens["unknown"]),

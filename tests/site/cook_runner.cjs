@@ -15,6 +15,7 @@ function choose(choice) {
     by: made.by,
     figures: Object.fromEntries(Object.entries(made.perPortion).map(([tag, each]) => [tag, each.amount])),
     lines: cook.label.declaration(made),
+    atLeast: cook.label.atLeast(cook.label.declaration(made)),
     allergens: cook.label.allergens(page.o, made.parts),
     diets: cook.label.diets(made.parts),
     claims: cook.label.claims(page, made),

@@ -41,7 +41,6 @@ def compare(script: Script, table: Table, dish: Dish, choice: dict[int, int], wh
     """Whether the browser gave a range for this choice; everything else it says must be the generator's."""
     answer = script.ask(choice={str(at): option for at, option in choice.items()})
     wanted, _ = table.by_hand(dish, choice)
-    wanted.pop("coverage")
     found = as_page(answer)
     if not answer["ranged"]:
         for side in (wanted, found):

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from gramwright.labelling import claim_text
 from gramwright.labelling.claim_data import claim_data
-from gramwright.labelling.claim_rows import Answer, answer, leaves
+from gramwright.labelling.claim_rows import Answer, answer, leaves, salts
 from gramwright.labelling.energy import COMPLETE, Energy
 from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, EnergyTerm, Rows, RuleSet
 from gramwright.model import ClaimFinding, Dish, Figure, Scale, Tag, Weight
@@ -68,6 +68,8 @@ class Judge:
         rows = leaves(dish)
         self.foods = [food for food, _ in rows]
         self._taste = [food for food, scale in rows if scale is Scale.TASTE]
+        self.salted = any(salts(food) for food in self._taste)
+        """Whether some row is salt, or as good as salt, to taste: it counts as nothing in the figures."""
         self._scale = {
             Basis.PER_100G: 100 / dish.basis_g if dish.basis_g > 0 else 0.0,
             Basis.PER_50G: 50 / dish.basis_g if dish.basis_g > 0 else 0.0,

@@ -107,6 +107,11 @@ def _plain(food: Food, added: Added) -> bool | None:
     return None if any(f" {word} " in said for word in added.words) else True
 
 
+def salts(food: Food) -> bool:
+    """Whether a food surely brings salt: salt itself, a stock, whatever holds as much as no food does by nature."""
+    return _salt_verdict(food) is False
+
+
 _sugars_verdict: ByFood[bool | None] = ByFood(_sugars)
 _salt_verdict: ByFood[bool | None] = ByFood(_salt)
 

@@ -11,9 +11,17 @@ from gramwright.model import DeclaredLine, Figure, Tag
 
 Figures = Mapping[Tag, Figure]
 
+SALTED: frozenset[Tag] = frozenset({"SALT_g", "NA_mg", "CLD_mg"})
+"""What salt to taste adds to, uncounted."""
 
-def declaration(rules: RuleSet, per_portion: Figures, per_100g: Figures) -> tuple[DeclaredLine, ...]:
-    """The lines in the law's order. A line that must be there but is not known has empty texts, never a zero."""
+
+def declaration(
+    rules: RuleSet, per_portion: Figures, per_100g: Figures, to_taste: frozenset[Tag] = frozenset()
+) -> tuple[DeclaredLine, ...]:
+    """The lines in the law's order. A line that must be there but is not known has empty texts, never a zero.
+
+    `to_taste`: tags whose figures leave out what is added to taste; their lines are "at least".
+    """
     shown = [
         line
         for line in rules.lines
@@ -33,7 +41,7 @@ def declaration(rules: RuleSet, per_portion: Figures, per_100g: Figures) -> tupl
                 per_100g=hundred[place],
                 per_portion=portion[place],
                 share="" if figure is None else _share(rules, line, tag, figure.amount),
-                at_least=figure is not None and figure.coverage < COMPLETE,
+                at_least=figure is not None and (figure.coverage < COMPLETE or tag in to_taste),
             )
         )
     return tuple(lines)

@@ -7,7 +7,7 @@ from datetime import date
 from gramwright.labelling import allergens, cautions, diets
 from gramwright.labelling.claim_words import check_words
 from gramwright.labelling.claims import Judge, weigh
-from gramwright.labelling.declaration import declaration
+from gramwright.labelling.declaration import SALTED, declaration
 from gramwright.labelling.energy import Energy, energy, loose_rows, parts, row_kcal
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import Dish, Figure, Label, Settings, Tag
@@ -57,12 +57,13 @@ def label(
     judge = Judge(dish, rules, found)
     claims = weigh(judge, log)
     check_words(judge, settings.language, log)
+    to_taste = SALTED.intersection(per_portion) if judge.salted else frozenset[Tag]()
     return Label(
         rule_set=rules.id,
         energy_by=found.by,
         per_portion=per_portion,
         per_100g=per_100g,
-        lines=declaration(rules, per_portion, per_100g),
+        lines=declaration(rules, per_portion, per_100g, to_taste),
         energy_parts=parts(dish, rules),
         row_energy_kcal=row_kcal(dish, rules, found.by),
         allergens=listed,
@@ -71,6 +72,7 @@ def label(
         cautions=cautions.apply(dish, per_portion, per_100g, rules.id, settings, log),
         uncertain=loose_rows(dish, rules, books, found.by),
         notes=_notes(rules, settings, found),
+        to_taste=to_taste,
     )
 
 

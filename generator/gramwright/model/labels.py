@@ -97,7 +97,7 @@ class DeclaredLine:
     share: str
     """Share of the reference intake per portion, '18 %'; '' where the rule set has none."""
     at_least: bool
-    """True when coverage is below 1."""
+    """True when coverage is below 1, or when what is salted to taste is not in the figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +110,8 @@ class ClaimFinding:
     """The arithmetic in words, with the threshold."""
     asked: bool
     near_miss: str = ""
+    shown: str = ""
+    """The claim's name in the hub's language; '': `name`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,3 +157,5 @@ class Label:
     """(ingredient index, half-width in kcal a portion), largest first."""
     notes: tuple[str, ...] = ()
     """Word keys or sentences for the method note (figures from memory ...)."""
+    to_taste: frozenset[Tag] = frozenset()
+    """Tags whose figures leave out what some row adds to taste (salt, sodium, chloride): they are "at least"."""

@@ -16,7 +16,7 @@ from itertools import combinations
 from gramwright.model import Figure, Tag, Target
 from gramwright.prep.plates import Plate, Plates
 from gramwright.prep.recipes import Option, Variant, options_of
-from gramwright.prep.totals import DayTotal, Outcome, outcome, summed
+from gramwright.prep.totals import DayTotal, Outcome, outcome, summed, to_taste
 from gramwright.problems import Trouble
 
 STEP = 0.25
@@ -151,4 +151,5 @@ def _mend(
         for plate, portions in eaten
     ]
     figures, _ = summed(after)
-    return Mend(changes, tuple(outcome(target, figures) for target in targets), meets)
+    left_out = to_taste(after)
+    return Mend(changes, tuple(outcome(target, figures, left_out) for target in targets), meets)

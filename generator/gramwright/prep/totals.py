@@ -3,7 +3,8 @@
 A day's figure is the sum of the recipes' per-portion figures (those of
 facts.json) times the portions eaten; its ends are the sums of their ends, for
 the same foods and the same scale stand behind several dishes of a day; its
-coverage is the share of the eaten mass, as weighed raw, that is known.
+coverage is the share of the eaten mass, as weighed raw, that is known. Salt that
+a dish takes to taste is in no figure: a day with such a dish has "at least" its salt.
 """
 
 from __future__ import annotations
@@ -37,6 +38,12 @@ class Outcome:
     target: Target
     figure: Figure | None
     fare: Fare
+    to_taste: bool = False
+    """What some dish takes to taste is not in the figure."""
+
+    @property
+    def at_least(self) -> bool:
+        return self.figure is not None and (self.to_taste or self.figure.coverage < COMPLETE)
 
     @property
     def missed(self) -> bool:
@@ -72,9 +79,11 @@ def day_totals(plates: Plates) -> tuple[DayTotal, ...]:
 
 def total_of(person: Person, day: PlanDay, eaten: Iterable[tuple[Variant, float]]) -> DayTotal:
     """The sum of some dishes, in portions of each."""
-    figures, grams = summed(eaten)
+    dishes = list(eaten)
+    figures, grams = summed(dishes)
     targets = () if day.part else person.targets
-    return DayTotal(person, day, figures, grams, tuple(outcome(target, figures) for target in targets))
+    salted = to_taste(dishes)
+    return DayTotal(person, day, figures, grams, tuple(outcome(target, figures, salted) for target in targets))
 
 
 def summed(eaten: Iterable[tuple[Variant, float]]) -> tuple[dict[Tag, Figure], float]:
@@ -95,20 +104,25 @@ def summed(eaten: Iterable[tuple[Variant, float]]) -> tuple[dict[Tag, Figure], f
     return figures, mass
 
 
+def to_taste(eaten: Iterable[tuple[Variant, float]]) -> frozenset[Tag]:
+    """Tags of which some dish leaves out what is added to taste."""
+    return frozenset().union(*(variant.label.to_taste for variant, _ in eaten))
+
+
 def raw_g(variant: Variant) -> float:
     """Mass of a portion, as weighed raw."""
     return variant.dish.raw_g / variant.dish.page.portions
 
 
-def outcome(target: Target, figures: Mapping[Tag, Figure]) -> Outcome:
-    """A target against the day's figures. Unknown is never within a limit."""
-    figure = figures.get(target.tag)
+def outcome(target: Target, figures: Mapping[Tag, Figure], left_out: frozenset[Tag] = frozenset()) -> Outcome:
+    """A target against the day's figures; of the tags `left_out` some is added to taste. Unknown is never within."""
+    figure, more = figures.get(target.tag), target.tag in left_out
     if figure is None:
         return Outcome(target, None, Fare.UNKNOWN)
     if target.over(figure.amount):
-        return Outcome(target, figure, Fare.OVER)
+        return Outcome(target, figure, Fare.OVER, more)
     if target.under(figure.amount):
-        return Outcome(target, figure, Fare.UNDER)
-    if target.high is not None and figure.coverage < COMPLETE:
-        return Outcome(target, figure, Fare.UNKNOWN)
-    return Outcome(target, figure, Fare.MET)
+        return Outcome(target, figure, Fare.UNDER, more)
+    if target.high is not None and (more or figure.coverage < COMPLETE):
+        return Outcome(target, figure, Fare.UNKNOWN, more)
+    return Outcome(target, figure, Fare.MET, more)

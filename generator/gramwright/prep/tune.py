@@ -190,7 +190,8 @@ def _reached(target: Target, before: Label, after: Label) -> Reached:
     if new is None or not target.met(new.amount):
         fare = "missed"
     else:
-        fare = "unsure" if target.high is not None and coverage < COMPLETE else "met"
+        open_end = coverage < COMPLETE or target.tag in after.to_taste
+        fare = "unsure" if target.high is not None and open_end else "met"
     return Reached(target, None if old is None else old.amount, None if new is None else new.amount, coverage, fare)
 
 

@@ -146,7 +146,7 @@ def card(dish: Dish, label: Label) -> Card:
     for name, tag in FIGURES.items():
         figure = label.per_portion.get(tag)
         figures[name] = None if figure is None else figure.amount
-        if figure is not None and figure.coverage < 1:
+        if figure is not None and (figure.coverage < 1 or tag in label.to_taste):
             incomplete.append(name)
     energy = label.per_portion.get("ENERC_kcal")
     return Card(

@@ -45,7 +45,10 @@ def in_order(tags: Iterable[Tag]) -> list[Tag]:
 
 
 def facts(dish: Dish, label: Label) -> dict[str, Any]:
-    """The figures of one recipe as DESIGN fixes them: numbers unrounded, a component known for no row absent."""
+    """The figures of one recipe: numbers unrounded, a component known for no row absent.
+
+    `to_taste`, where it is there, lists the tags whose figures leave out salt that is added to taste.
+    """
     page = dish.page
     allergens = label.allergens
     figures = label.per_portion
@@ -68,6 +71,7 @@ def facts(dish: Dish, label: Label) -> dict[str, Any]:
             "share": {line.key: line.share for line in label.lines if line.share},
             "tags": {line.key: line.tag for line in label.lines},
         },
+        **({"to_taste": in_order(label.to_taste)} if label.to_taste else {}),
         "allergens": {
             "contains": list(allergens.listed(Presence.CONTAINS)),
             "may_contain": list(allergens.listed(Presence.MAY_CONTAIN)),

@@ -256,7 +256,7 @@ def _fare(one: Outcome, words: Words) -> FareView:
     return FareView(
         name=words.get(f"lines.{target.key}", target.key),
         amount=words("plan.unknown_amount") if one.figure is None else figure(target.tag, amount, words),
-        at_least=one.figure is not None and one.figure.coverage < 1 - 1e-9,
+        at_least=one.at_least,
         wanted=_wanted(one, words),
         says=says,
         missed=one.missed,

@@ -71,7 +71,7 @@ def nutrition(dish: Dish, label: Label) -> dict[str, str]:
     made = {"@type": "NutritionInformation", "servingSize": serving}
     for name, (tag, unit, decimals) in NUTRITION.items():
         figure = label.per_portion.get(tag)
-        if figure is not None and figure.coverage >= 1:
+        if figure is not None and figure.coverage >= 1 and tag not in label.to_taste:
             made[name] = f"{figure.amount:.{decimals}f} {unit}"
     return made
 

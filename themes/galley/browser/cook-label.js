@@ -2,6 +2,7 @@
 "use strict";
 ((cook) => {
   const { say } = cook;
+  const { word } = say;
   const { COMPLETE, KJ_PER_KCAL } = cook.sums;
 
   function energyText(figures) {
@@ -36,8 +37,8 @@
     return made;
   }
 
-  // The declaration's lines: {key, level, per100, portion, share, least}.
-  function declaration({ perPortion, per100 }) {
+  // The declaration's lines: {key, level, per100, portion, share, least, taste, coverage}.
+  function declaration({ perPortion, per100, toTaste }) {
     const { rules } = cook;
     const listed = ([, tag, , when]) => {
       if (when === "always") return true;
@@ -61,10 +62,23 @@
         per100: hundred[at],
         portion: portion[at],
         share: figure && reference && rounder ? say.rounded(rounder, (100 * figure.amount) / reference)[1] : "",
-        least: Boolean(figure) && figure.coverage < COMPLETE,
-        coverage: Math.min(perPortion[own || "ENERC_kcal"]?.coverage ?? 0, 0.99),
+        least: Boolean(figure) && (figure.coverage < COMPLETE || toTaste.includes(tag)),
+        taste: Boolean(figure) && toTaste.includes(tag),
+        coverage: perPortion[own || "ENERC_kcal"]?.coverage ?? 0,
       };
     });
+  }
+
+  // What "at least" stands for: {least: lines known in part, taste: lines without what is salted to taste}; "" for none.
+  function atLeast(lines) {
+    const name = ({ key }) => word(`lines.${key}`);
+    const gaps = lines.filter((line) => line.least && line.coverage < COMPLETE);
+    const told = gaps.map((line) => word("doubt.coverage_line", { name: name(line), share: say.percent(Math.min(line.coverage, 0.99)) }));
+    const taste = lines.filter((line) => line.taste).map(name);
+    return {
+      least: told.length ? word("doubt.coverage", { lines: told.join(", ") }) : "",
+      taste: taste.length ? word("declaration.to_taste", { lines: taste.join(", ") }) : "",
+    };
   }
 
   // ---------------------------------------------------------------- allergens, diets
@@ -288,5 +302,5 @@
       .map(([half, , name]) => say.word("doubt.row", { name, kcal: say.number(half) }));
   }
 
-  cook.label = { declaration, allergens, diets, claims, cautions, doubts };
+  cook.label = { declaration, atLeast, allergens, diets, claims, cautions, doubts };
 })((globalThis.GramwrightCook ??= {}));

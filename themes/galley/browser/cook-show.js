@@ -29,11 +29,10 @@
       (line) =>
         html`<tr${line.level ? html` class="of-which"` : ""}><th scope="row">${line.level ? html`<span class="soft">${word("declaration.of_which")}</span> ` : ""}${word(`lines.${line.key}`)}</th>${cell(line.per100, line.least)}${cell(line.portion, line.least)}${shares ? html`<td>${say.joined(line.share)}</td>` : ""}</tr>`,
     );
-    const least = lines.filter((line) => line.least);
-    const told = least.map((line) => word("doubt.coverage_line", { name: word(`lines.${line.key}`), share: say.percent(line.coverage) }));
+    const { least, taste } = cook.label.atLeast(lines);
     const basis = changed && made.doneBy === "factor" && before.get("by") === "measured" ? "cook.finished_changed" : `declaration.finished_${made.doneBy}`;
     const { day } = cook.words.texts;
-    return html`<table class="declaration"><caption>${word("declaration.title")}</caption><thead><tr><td></td><th scope="col">${word("declaration.per_100g")}</th><th scope="col">${word("declaration.per_portion")}</th>${shares ? html`<th scope="col">${word("declaration.share")}</th>` : ""}</tr></thead><tbody>${rows}</tbody></table><ul class="fine"><li>${word(basis)} ${word(`declaration.by_${made.by}`)}</li>${shares && day ? html`<li>${day}</li>` : ""}${least.length ? html`<li>${word("declaration.at_least_note")} ${word("doubt.coverage", { lines: told.join(", ") })}</li>` : ""}</ul>`;
+    return html`<table class="declaration"><caption>${word("declaration.title")}</caption><thead><tr><td></td><th scope="col">${word("declaration.per_100g")}</th><th scope="col">${word("declaration.per_portion")}</th>${shares ? html`<th scope="col">${word("declaration.share")}</th>` : ""}</tr></thead><tbody>${rows}</tbody></table><ul class="fine"><li>${word(basis)} ${word(`declaration.by_${made.by}`)}</li>${shares && day ? html`<li>${day}</li>` : ""}${least ? html`<li>${word("declaration.at_least_note")} ${least}</li>` : ""}${taste ? html`<li>${taste}</li>` : ""}</ul>`;
   }
 
   function brief(found) {

@@ -107,6 +107,7 @@
     return {
       changed,
       parts,
+      toTaste: parts.some(([, part]) => part.salted) ? rules.salted : [],
       totals,
       by: byTable ? "table" : "factors",
       factors: [factorKj, factorKcal],

@@ -15,7 +15,7 @@ Always: `n` portions, `rows` (kitchen.entry of every row, then of its swaps). Wi
 A ledger: g eaten grams; a amounts by tag, null where nothing is known; n unknown grams of what is known in part;
 j energy in kJ; e, b energy in kcal by factors and in kJ by the tables: [amount, squared half-width below, above,
 added below, above, covered grams where not all]; d diets; m matchers of cautions; v whether sugars, salt are added;
-taste what rows to taste may bring.
+taste what rows to taste may bring, salted 1 when one of them is salt, or as good as salt.
 Allergens are letters, in the order of the rules' list.
 """
 
@@ -31,7 +31,7 @@ from gramwright.labelling.allergens import foods_said
 from gramwright.labelling.caution_rules import Condition, matched_by, of_scope
 from gramwright.labelling.cautions import days_said
 from gramwright.labelling.claim_data import claim_data
-from gramwright.labelling.claim_rows import answer
+from gramwright.labelling.claim_rows import answer, salts
 from gramwright.labelling.diets import suits
 from gramwright.labelling.energy import row_kcal
 from gramwright.labelling.rules_model import Rows, RuleSet
@@ -183,6 +183,8 @@ class Writer:
         taste = [item.food for item in items for item in _to_taste(item)]
         if taste:
             parts.append(f'"taste":{_json(self._seasoning(taste))}')
+            if any(food is not None and salts(food) for food in taste):
+                parts.append('"salted":1')
         return "{" + ",".join(parts) + "}"
 
     def _seasoning(self, foods: Iterable[Food | None]) -> dict[str, float]:

@@ -17,11 +17,13 @@ from gramwright.labelling import allergen_rules, rulesets
 from gramwright.labelling.caution_rules import CautionRule, matcher_numbers, of_scope
 from gramwright.labelling.cautions import amount_words
 from gramwright.labelling.claim_data import claim_data
+from gramwright.labelling.declaration import SALTED
 from gramwright.labelling.kinds import DIETS
 from gramwright.labelling.rounding import plain_rounder
 from gramwright.labelling.rules_model import Case, ClaimRule, RuleSet, Significance
 from gramwright.model import Settings
 from gramwright.site.cook import kitchen
+from gramwright.site.line_names import line_names
 from gramwright.site.words import Words
 
 SPOKEN = (
@@ -29,6 +31,7 @@ SPOKEN = (
     "panel.drawing panel.drawing_likely panel.drawing_what panel.drawing_where panel.piece panel.column_piece "
     "panel.column_ingredient panel.column_grams panel.column_share "
     "declaration.at_least declaration.of_which declaration.by_factors declaration.by_table declaration.at_least_note "
+    "declaration.to_taste "
     "doubt.coverage doubt.coverage_line doubt.row list.comma "
     "allergens.title allergens.contains allergens.may_contain allergens.unknown allergens.in_foods "
     "allergens.unknown_of allergens.none allergens.never allergens.short_none allergens.short_unknown "
@@ -49,7 +52,7 @@ def words_script(settings: Settings, words: Words) -> bytes:
     rules = rulesets.load(settings.rule_set)
     texts: dict[str, Any] = {key: words.texts[key] for key in SPOKEN}
     texts |= {key: text for key, text in words.texts.items() if key.startswith(("cook.", "pieces."))}
-    texts |= {f"lines.{line.key}": words.get(f"lines.{line.key}", line.key.replace("_", " ")) for line in rules.lines}
+    texts |= {f"lines.{key}": name for key, name in line_names(rules.id, words).items()}
     texts |= {f"suits.{diet}": words.get(f"suits.{diet}", diet) for diet in DIETS}
     texts["day"] = words.get(f"declaration.adult.{rules.id}", "")
     return _script(
@@ -83,6 +86,7 @@ def _rules(rule_set: str, language: str, energy: str) -> Mapping[str, Any]:
         },
         "lines": [[line.key, line.tag, line.level, line.when.value] for line in rules.lines],
         "round": _rounders(rules),
+        "salted": sorted(SALTED),
         "significance": _significance(rules.significance),
         "reference": {
             tag: rules.reference[tag]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from gramwright.site.line_names import line_names
 from gramwright.site.words import Words
 
 
@@ -37,25 +39,27 @@ class NoteView:
     reason: str
 
 
-def views(notes: tuple[Note, ...], words: Words) -> tuple[NoteView, ...]:
+def views(notes: tuple[Note, ...], rule_set: str, words: Words) -> tuple[NoteView, ...]:
+    """Notes in words; a declaration's lines by the names that the recipe's page shows."""
+    names = line_names(rule_set, words) if notes else {}
     return tuple(
         NoteView(
             note.date,
-            "; ".join(_text(moved, words) for moved in note.moved),
+            "; ".join(_text(moved, names, words) for moved in note.moved),
             f"{', '.join(note.foods)}: {note.reason}",
         )
         for note in notes
     )
 
 
-def _text(moved: Moved, words: Words) -> str:
+def _text(moved: Moved, names: Mapping[str, str], words: Words) -> str:
     if not moved.key:
         states = [words(f"notes.{state}") for state in (moved.before, moved.after)]
         return words("notes.moved", name=moved.name, before=states[0], after=states[1])
     unknown = words("notes.unknown")
     return words(
         "notes.moved",
-        name=words.get(f"lines.{moved.key}", moved.key),
+        name=names.get(moved.key, moved.key),
         before=words.localised(moved.before) or unknown,
         after=words.localised(moved.after) or unknown,
     )

@@ -5,17 +5,19 @@ Template `recipe.html` gets `shell` and `recipe`, a RecipeView.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
 from markupsafe import Markup
 
+from gramwright.labelling.energy import COMPLETE
 from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
 from gramwright.problems import ProblemLog
 from gramwright.site import allergen_view, ingredient_list_view, panel_view, photo_view, prose, rows_view, structured
 from gramwright.site.cook.bench import Bench, Carried
+from gramwright.site.line_names import line_names
 from gramwright.site.listing_view import duration
 from gramwright.site.pages.notes import Note, NoteView
 from gramwright.site.pages.notes import views as note_views
@@ -77,7 +79,6 @@ class RecipeView:
     lines: tuple[LineView, ...]
     shares: bool
     """Whether any line has a share of a day."""
-    any_at_least: bool
     day: str
     """Who the share of a day is for; '' when the rule set has no words for it."""
     basis: str
@@ -85,6 +86,8 @@ class RecipeView:
     energy_by: str
     coverage: str
     """What is known for a part of the weight only, in words; ''."""
+    to_taste: str
+    """What leaves out salt that is added to taste, in words; ''."""
     allergens: allergen_view.AllergensView
     listed: ingredient_list_view.IngredientListView
     suits: tuple[str, ...]
@@ -169,6 +172,7 @@ def render(
         dish, label, theme.settings, url=theme.absolute(path), steps=method.steps, images=shown.addresses
     )
     panel, allergens = drawn or draw(theme, dish, label)
+    names = line_names(label.rule_set, theme.words)
     carried = None if bench is None else bench.carry(dish, label, theme.words)
     shell = theme.shell(
         path,
@@ -192,9 +196,9 @@ def render(
         parts=rows_view.parts(dish, label, theme.words, root, allergen_view.law(label.rule_set, theme.settings, today)),
         has_optional=any(i.row.optional for i in dish.ingredients),
         has_swaps=any(i.swaps for i in dish.ingredients),
-        lines=tuple(_line(line, theme.words) for line in label.lines),
+        lines=tuple([_line(line, names, theme.words) for line in label.lines]),
         shares=any(line.share for line in label.lines),
-        any_at_least=any(line.at_least for line in label.lines),
+        to_taste=_to_taste(label, theme.words) if label.to_taste else "",
         day=theme.words.get(f"declaration.adult.{label.rule_set}", ""),
         basis=theme.words(_BASIS[dish.finished_by]),
         energy_by=theme.words(f"declaration.by_{label.energy_by}"),
@@ -210,7 +214,7 @@ def render(
         cautions=_cautions(dish, label, theme),
         trace=rows_view.trace(dish, label, theme.words, root),
         facts_href="facts.json",
-        notes=note_views(notes, theme.words),
+        notes=note_views(notes, label.rule_set, theme.words),
         slug=page.slug,
         portions=page.portions,
         textures=panel_view.PIECE_KEYS if carried and carried.choice else tuple(piece.fill for piece in panel.pieces),
@@ -241,11 +245,11 @@ def _facts(dish: Dish, words: Words) -> tuple[FactView, ...]:
     return tuple(made)
 
 
-def _line(line: DeclaredLine, words: Words) -> LineView:
+def _line(line: DeclaredLine, names: Mapping[str, str], words: Words) -> LineView:
     per_100g, _, per_100g_second = words.localised(line.per_100g).partition(" / ")
     per_portion, _, per_portion_second = words.localised(line.per_portion).partition(" / ")
     return LineView(
-        name=words.get(f"lines.{line.key}", line.key.replace("_", " ")),
+        name=names.get(line.key, line.key),
         level=line.level,
         per_100g=words.joined(per_100g),
         per_100g_second=words.joined(per_100g_second),
@@ -257,21 +261,28 @@ def _line(line: DeclaredLine, words: Words) -> LineView:
 
 
 def _coverage(label: Label, words: Words) -> str:
+    names = line_names(label.rule_set, words)
     lines = [
         words(
             "doubt.coverage_line",
-            name=words.get(f"lines.{line.key}", line.key),
-            share=words.percent(_coverage_of(label, line)),
+            name=names.get(line.key, line.key),
+            share=words.percent(min(known, 0.99)),
         )
         for line in label.lines
-        if line.at_least
+        if line.at_least and (known := _coverage_of(label, line)) < COMPLETE
     ]
     return words("doubt.coverage", lines=", ".join(lines)) if lines else ""
 
 
+def _to_taste(label: Label, words: Words) -> str:
+    names = line_names(label.rule_set, words)
+    left_out = [names.get(line.key, line.key) for line in label.lines if line.tag in label.to_taste]
+    return words("declaration.to_taste", lines=", ".join(left_out)) if left_out else ""
+
+
 def _coverage_of(label: Label, line: DeclaredLine) -> float:
     figure = label.per_portion.get(line.tag or "ENERC_kcal")
-    return 0.0 if figure is None else min(figure.coverage, 0.99)
+    return 0.0 if figure is None else figure.coverage
 
 
 def _uncertain(dish: Dish, label: Label, words: Words) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from gramwright.site.line_names import line_names
 from gramwright.site.theme import Theme
 
 
@@ -41,6 +42,7 @@ class ReportView:
 def render(theme: Theme, recipes: int, changes: Sequence[RecipeChange]) -> bytes:
     """The whole page. `changes` are in the order to show; `recipes` is how many were looked at."""
     words = theme.words
+    names = line_names(theme.settings.rule_set, words)
     named = tuple(
         RecipeChange(
             change.title,
@@ -48,7 +50,7 @@ def render(theme: Theme, recipes: int, changes: Sequence[RecipeChange]) -> bytes
             change.means,
             tuple(
                 FigureLine(
-                    words.get(f"lines.{line.name}", line.name),
+                    names.get(line.name, line.name),
                     words.joined(words.localised(line.before)) or words("notes.unknown"),
                     words.joined(words.localised(line.after)) or words("notes.unknown"),
                 )
