@@ -33,6 +33,8 @@ class Settings:
     """How long a page shows that its declared figures moved."""
     share_cards: bool = True
     """Whether each recipe gets a picture of its panel to be shared."""
+    also_rules: tuple[tuple[str, Place], ...] = ()
+    """Rule sets that recipe pages show beside `rule_set`, in the author's order, and where each is named."""
     place: Place = field(default_factory=lambda: Place("hub.yaml"))
 
 

@@ -42,6 +42,8 @@ class Kitchen:
     """Ids of the hub's own foods."""
     corrections: tuple[Correction, ...] = ()
     """The log, oldest first."""
+    also: tuple[RuleSet, ...] = ()
+    """Rule sets that recipe pages show beside the hub's own."""
     _answers: dict[str, str] = field(default_factory=dict)
 
     def answer_digest(self, name: str) -> str:
@@ -87,6 +89,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     except Trouble as trouble:
         log.add(trouble.at(settings.place))
         return None
+    also = _also(settings, log)
     statements.check(own_foods, rules.id, settings, today, log)
     fresh = ProblemLog(list(log)[before:])
     if fresh.has_errors:
@@ -97,7 +100,18 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     if any(problem.severity == "error" for problem in table.problems):
         return None
     own = frozenset(food.id for food in own_foods)
-    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today, own, corrections)
+    return Kitchen(hub, settings, vocabulary, table, system, books, rules, today, own, corrections, also)
+
+
+def _also(settings: Settings, log: ProblemLog) -> tuple[RuleSet, ...]:
+    """The further rule sets of a hub; one that does not exist is a problem where it is named."""
+    found: list[RuleSet] = []
+    for name, place in settings.also_rules:
+        try:
+            found.append(rulesets.load(name))
+        except Trouble as trouble:
+            log.add(trouble.at(place))
+    return tuple(found)
 
 
 def read_hub_settings(hub: HubFiles, log: ProblemLog) -> Settings | None:

@@ -31,7 +31,7 @@ def shared_pages(
     pages.update(foods.render(theme, shown, cards))
     for entry in shown:
         pages.update(food.render(theme, entry, uses.get(entry.id, ())))
-    pages.update(method.render(theme, kitchen.rules, shown))
+    pages.update(method.render(theme, kitchen.rules, shown, kitchen.also))
     pages.update(corrections.render(theme, logged(kitchen, frozenset(entry.id for entry in shown))))
     pages.update(missing.render(theme))
     slugs = frozenset(card.slug for card in cards)

@@ -170,6 +170,11 @@ def _files(
         links.add(slug)
         return slug in slugs
 
+    kitchen = desk.kitchen
+    others = [
+        (rules, label(dish, rules, kitchen.books, kitchen.settings, kitchen.vocabulary, ProblemLog(), kitchen.today))
+        for rules in kitchen.also
+    ]
     drawn = recipe_page.draw(desk.theme, dish, labelled)
     dated = notes(desk.kitchen, dish, labelled, desk.history) if desk.history else ()
     files = recipe_page.render(
@@ -183,6 +188,7 @@ def _files(
         bench=desk.bench,
         today=desk.kitchen.today,
         drawn=drawn,
+        others=others,
     )
     files.update(labels_page.render(desk.theme, dish, labelled, drawn))
     files.update(pictures.files)

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 from gramwright.model import Settings
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.reading.fields import Fields
-from gramwright.reading.yaml_nodes import Mapping, described, parse
+from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, parse, short
 
 KEYS = (
     "title",
@@ -23,6 +23,7 @@ KEYS = (
     "pack_months",
     "corrections_days",
     "share_cards",
+    "also_rules",
 )
 CONVENTIONS = ("metric", "australian", "us", "us-label")
 """Which spoons and cups: composition.units has their volumes."""
@@ -57,11 +58,12 @@ def _settings(fields: Fields) -> Settings:
     spoons, cups = _measures(fields)
     pack_months = fields.number("pack_months", 1, 120)
     corrections_days = fields.number("corrections_days", 0, 3650)
+    rule_set = fields.parsed("rule_set", _rule_set, "the id of a rule set") or "eu"
     return Settings(
         title=title,
         base_url=fields.parsed("base_url", parse_base_url, "an address") or "",
         language=fields.parsed("language", _language, "a language tag") or "en",
-        rule_set=fields.parsed("rule_set", _rule_set, "the id of a rule set") or "eu",
+        rule_set=rule_set,
         author=fields.text("author", 120),
         description=fields.text("description", 500),
         energy=fields.choice("energy", ("factors", "table"), "factors"),
@@ -71,8 +73,47 @@ def _settings(fields: Fields) -> Settings:
         pack_months=12 if pack_months is None else int(pack_months),
         corrections_days=90 if corrections_days is None else int(corrections_days),
         share_cards=fields.flag("share_cards") if fields.node("share_cards") is not None else True,
+        also_rules=_also_rules(fields, rule_set),
         place=_rule_set_place(fields),
     )
+
+
+def _also_rules(fields: Fields, rule_set: str) -> tuple[tuple[str, Place], ...]:
+    """Further rule sets, each once, none of them the hub's own; whether they exist is the labelling room's to say."""
+    node = fields.node("also_rules")
+    items: list[tuple[str, Node]] = []
+    if isinstance(node, Scalar):
+        items = [(text, node) for text in node.text.split(",")]
+    elif isinstance(node, Sequence):
+        items = [(item.text if isinstance(item, Scalar) else "", item) for item in node.items]
+    elif node is not None:
+        message = f"expected a list for 'also_rules', found {described(node)}"
+        fields.problem(node, "wrong-type", message, "write also_rules: [us, codex]")
+    found: dict[str, Place] = {}
+    for text, item in items:
+        try:
+            name = _rule_set(text)
+        except Trouble as trouble:
+            message = f"expected the id of a rule set in 'also_rules', found {described(item)}"
+            fields.problem(item, trouble.code, message, trouble.hint)
+            continue
+        if name == rule_set:
+            fields.problem(
+                item,
+                "duplicate-rule-set",
+                f"expected 'also_rules' to name other rule sets than the hub's own, found '{short(name)}'",
+                "delete it: every page shows the hub's own already",
+            )
+        elif name in found:
+            fields.problem(
+                item,
+                "duplicate-rule-set",
+                f"expected each rule set of 'also_rules' once, found '{short(name)}' twice",
+                "delete one",
+            )
+        else:
+            found[name] = fields.place(item)
+    return tuple(found.items())
 
 
 def _measures(fields: Fields) -> tuple[str, str]:

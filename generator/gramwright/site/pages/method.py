@@ -13,6 +13,7 @@ from gramwright.labelling import cautions
 from gramwright.labelling.rules_model import Checked, RuleSet, When
 from gramwright.model import Food, Tag
 from gramwright.site import law_view
+from gramwright.site.other_rules_view import anchor
 from gramwright.site.pages.food import publisher_name, tag_name
 from gramwright.site.theme import Theme
 from gramwright.site.words import NARROW_SPACE, Words
@@ -45,6 +46,17 @@ class SourceView:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherView:
+    """A rule set beside the hub's own: how it computes energy, and what of it was not read in the law's own text."""
+
+    anchor: str
+    name: str
+    law: str
+    energy: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MethodView:
     """What `method.html` gets."""
 
@@ -61,10 +73,12 @@ class MethodView:
     """Cautions that hold for the whole site, with their source."""
     cautions: tuple[str, ...]
     """The author's own."""
+    others: tuple[OtherView, ...] = ()
+    """The rule sets that recipe pages show beside the hub's own."""
 
 
-def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, bytes]:
-    """The page; `foods` are those that the recipes use, `rules` the hub's rule set."""
+def render(theme: Theme, rules: RuleSet, foods: Sequence[Food], also: Sequence[RuleSet] = ()) -> dict[str, bytes]:
+    """The page; `foods` are those that the recipes use, `rules` the hub's rule set, `also` those shown beside it."""
     words = theme.words
     publishers = Counter(food.source for food in foods if food.source)
     view = MethodView(
@@ -93,6 +107,9 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food]) -> dict[str, byt
             SourceView(caution.text, caution.source) for caution in cautions.general(rules.id, theme.settings.language)
         ),
         cautions=theme.settings.cautions,
+        others=tuple(
+            OtherView(anchor(other.id), other.name, other.law, other.energy.method, other.notes) for other in also
+        ),
     )
     shell = theme.shell(
         PATH, kind="method", title=words("method.title"), description=words("method.description"), section="method"

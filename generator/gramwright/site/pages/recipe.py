@@ -5,7 +5,7 @@ Template `recipe.html` gets `shell` and `recipe`, a RecipeView.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
@@ -13,9 +13,19 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from gramwright.labelling.energy import COMPLETE
-from gramwright.model import DeclaredLine, Dish, Keeps, Label, Weight
+from gramwright.labelling.rules_model import RuleSet
+from gramwright.model import DeclaredLine, Dish, Keeps, Label
 from gramwright.problems import ProblemLog
-from gramwright.site import allergen_view, ingredient_list_view, panel_view, photo_view, prose, rows_view, structured
+from gramwright.site import (
+    allergen_view,
+    ingredient_list_view,
+    other_rules_view,
+    panel_view,
+    photo_view,
+    prose,
+    rows_view,
+    structured,
+)
 from gramwright.site.cook.bench import Bench, Carried
 from gramwright.site.line_names import line_names
 from gramwright.site.listing_view import duration
@@ -112,6 +122,8 @@ class RecipeView:
     cook_more: str = ""
     """Scripts that are loaded when a reader changes something, a space between them."""
     photo: photo_view.PhotoView | None = None
+    others: tuple[other_rules_view.OtherRulesView, ...] = ()
+    """The same by further rule sets."""
 
 
 class Drawn(NamedTuple):
@@ -145,8 +157,10 @@ def render(
     bench: Bench | None = None,
     today: date = date.max,
     drawn: Drawn | None = None,
+    others: Sequence[tuple[RuleSet, Label]] = (),
 ) -> dict[str, bytes]:
-    """The page; `known` says whether a slug is a recipe of the hub, `bench` makes it one to cook from and change.
+    """The page; `known` says whether a slug is a recipe of the hub, `bench` makes it one to cook from and change;
+    `others` are the dish's labels by rule sets beside the hub's own.
 
     Without a `today` every pack counts as read too long ago. Problems of the prose go to `log` as warnings.
     """
@@ -177,7 +191,7 @@ def render(
     shell = theme.shell(
         path,
         kind="recipe",
-        styles=() if carried is None else ("cook.css",),
+        styles=(*(() if carried is None else ("cook.css",)), *(("rules.css",) if others else ())),
         scripts=() if carried is None else SCRIPTS,
         title=page.title,
         description=page.summary,
@@ -200,7 +214,7 @@ def render(
         shares=any(line.share for line in label.lines),
         to_taste=_to_taste(label, theme.words) if label.to_taste else "",
         day=theme.words.get(f"declaration.adult.{label.rule_set}", ""),
-        basis=theme.words(_BASIS[dish.finished_by]),
+        basis=theme.words(other_rules_view.BASIS[dish.finished_by]),
         energy_by=theme.words(f"declaration.by_{label.energy_by}"),
         coverage=_coverage(label, theme.words),
         allergens=allergens,
@@ -221,16 +235,9 @@ def render(
         cook=carried,
         cook_more=" ".join(root + theme.asset(name) for name in MORE) if carried and carried.choice else "",
         photo=shown.photo,
+        others=other_rules_view.views(dish, others, theme.words, root) if others else (),
     )
     return {path: theme.render("recipe.html", shell, recipe=view)}
-
-
-_BASIS = {
-    Weight.MEASURED: "declaration.finished_measured",
-    Weight.FACTOR: "declaration.finished_factor",
-    Weight.TYPICAL: "declaration.finished_typical",
-    Weight.UNKNOWN: "declaration.finished_unknown",
-}
 
 
 def _facts(dish: Dish, words: Words) -> tuple[FactView, ...]:
