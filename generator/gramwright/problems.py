@@ -70,6 +70,10 @@ class Trouble(Exception):
         self.hint = hint
         self.severity = severity
 
+    def __reduce__(self) -> tuple[type[Trouble], tuple[str, str, str, Severity]]:
+        """It travels whole out of a worker process."""
+        return type(self), (self.code, self.message, self.hint, self.severity)
+
     def at(self, place: Place) -> Problem:
         return Problem(self.severity, self.code, self.message, self.hint, place)
 

@@ -63,21 +63,37 @@ def test_every_task_is_said_once_with_its_time(theme: Theme, made: Schedule) -> 
     lines = schedule_view.view(made, theme.words, "Friday", 1050).lines
     said = [(line.at, line.clock, line.what, line.how) for line in lines]
     assert said == [
-        ("0:00", "17:30", "Brown", "10 min work"),
-        ("", "", "Cut", "15 min work"),
-        ("0:10", "17:40", "Braise", "50–60 min waiting, 150\u202f°C, keeps warm until 1:30"),
-        ("1:10", "18:40", "Ready: braise", "look from 1:00"),
+        ("0:00", "17:30", "Brown", "10 min work, ring"),
+        ("", "", "Cut", "15 min work, bowl"),
+        ("0:10", "17:40", "Braise", "50–60 min waiting, Galley oven, 150\u202f°C, keeps warm until 19:00"),
+        ("1:10", "18:40", "Ready: braise", "look from 18:30"),
         ("", "", "Cool", "30 min waiting"),
         ("1:40", "19:10", "Ready: cool", ""),
-        ("", "", "Into the fridge", "by 3:10 at the latest"),
+        ("", "", "Into the fridge", "by 20:40 at the latest"),
     ]
+
+
+def test_without_a_start_every_time_counts_from_the_beginning(theme: Theme, made: Schedule) -> None:
+    lines = schedule_view.view(made, theme.words).lines
+    assert not any(line.clock for line in lines)
+    assert [line.how for line in lines if line.what == "Into the fridge"] == ["by 3:10 at the latest"]
+    assert [line.seconds for line in lines if line.kind == "begin"] == [0, 0, 3600, 1800]
+    assert len({line.key for line in lines}) == len(lines)
+
+
+def test_what_waits_is_named_once_while_it_stays_the_same(theme: Theme, made: Schedule) -> None:
+    lines = schedule_view.view(made, theme.words).lines
+    said = [line.meanwhile for line in lines if line.meanwhile]
+    assert len(said) == len(set(said))
 
 
 def test_the_part_renders_without_anything_inline(theme: Theme, made: Schedule) -> None:
     environment = theme.environment
     view = schedule_view.view(made, theme.words, "Friday")
     html = environment.get_template("parts/schedule_defs.html").render(dishes=2)
-    html += environment.get_template("parts/schedule.html").render(schedule=view)
+    html += environment.get_template("parts/schedule_chart.html").render(schedule=view)
+    for work in ("", "screen", "paper"):
+        html += environment.get_template("parts/schedule_lines.html").render(schedule=view, work=work)
     assert not re.search(r"\sstyle=|\son\w+=|<script", html)
     assert "Pot <b>" not in html
     assert "Pot &lt;b&gt;" in html

@@ -1,10 +1,15 @@
 """What one session cooks, as the scheduler asks for it. Takes plates, gives a session's batches with their steps.
 
+    session_batches(plates, session, recipes) -> tuple[Batch, ...]
+    opened(dish) -> Iterator[Batch]         one recipe by itself, eaten at once
+
 A recipe that others use as an ingredient is a batch of its own, before them; the
 same one cooked for several dishes (and for itself) is cooked once.
 """
 
 from __future__ import annotations
+
+from collections.abc import Iterator
 
 from gramwright.model import Dish
 from gramwright.model.steps import Batch as StepBatch
@@ -37,13 +42,34 @@ def session_batches(plates: Plates, session: int, recipes: Recipes) -> tuple[Ste
             steps=dish.page.steps,
             place=places[slug],
             factor=factors[slug],
-            after=tuple(dict.fromkeys(i.dish.page.slug for i in dish.counted if i.dish is not None)),
+            after=_uses(dish),
             chill_within=chill_min if slug in chilled else None,
             together=slug in together,
         )
         for slug, dish in dishes.items()
         if slug in own or dish.page.steps
     )
+
+
+def opened(dish: Dish) -> Iterator[StepBatch]:
+    """A recipe made once and everything it is made of, sub-recipes first."""
+    factors: dict[str, float] = {}
+    dishes: dict[str, Dish] = {}
+    _add(dish, 1.0, dish.page.place, factors, dishes, {})
+    for slug, each in dishes.items():
+        yield StepBatch(
+            slug=slug,
+            title=each.page.title,
+            steps=each.page.steps,
+            place=dish.page.place,
+            factor=factors[slug],
+            after=_uses(each),
+        )
+
+
+def _uses(dish: Dish) -> tuple[str, ...]:
+    """Slugs of the recipes that a recipe has as ingredients."""
+    return tuple(dict.fromkeys(i.dish.page.slug for i in dish.counted if i.dish is not None))
 
 
 def _waits(at: int, batch: Batch, plates: Plates) -> bool:

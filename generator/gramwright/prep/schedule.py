@@ -1,10 +1,11 @@
 """Takes the batches of a session and what its kitchen has, gives the Schedule: what to start when, on what.
 
-    schedule(batches, gear, log, exact=None) -> Schedule | None
+    schedule(batches, gear, log, exact=None, tries=...) -> Schedule | None
 
 The order is computed, never guessed: batches without steps are left out, named in `Schedule.missing`, and asked for
 ('steps-missing', a warning). With the optional solver installed the schedule is the best there is, or within the
-proven bound that it shows; without it, priority rules make it. `exact` False or True asks for one of the two.
+proven bound that it shows; without it, priority rules make it. `exact` False or True asks for one of the two, `tries`
+for how many shaken orders the rules try beside the plain ones (none: a few milliseconds for one recipe).
 What the answer depends on beside its arguments: `solver.version()`.
 
 Problems: 'steps-missing', 'impossible-times', 'no-schedule', and those of `schedule_network.network`.
@@ -25,7 +26,13 @@ from gramwright.problems import ProblemLog
 KINDS = (HANDS, "ring", "oven", "microwave", "air_fryer", "bowl")
 
 
-def schedule(batches: Sequence[Batch], gear: Gear, log: ProblemLog, exact: bool | None = None) -> Schedule | None:
+def schedule(
+    batches: Sequence[Batch],
+    gear: Gear,
+    log: ProblemLog,
+    exact: bool | None = None,
+    tries: int = schedule_rule.TRIES,
+) -> Schedule | None:
     """The best schedule of all batches that have steps; None when a problem was logged or no batch has steps."""
     missing = [batch for batch in batches if not batch.steps]
     for batch in missing:
@@ -45,7 +52,7 @@ def schedule(batches: Sequence[Batch], gear: Gear, log: ProblemLog, exact: bool 
         _impossible(known, log)
         return None
     use_solver = solver.available() if exact is None else exact
-    placed = schedule_rule.schedule(problem)
+    placed = schedule_rule.schedule(problem, tries)
     bound = schedule_rule.lower_bound(problem)
     if use_solver:
         solved = solver.solve(problem, placed)

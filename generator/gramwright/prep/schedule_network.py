@@ -216,8 +216,13 @@ def _activity(step: Step, factor: float, batch: int, bowls: bool) -> tuple[Activ
         counted.append(("bowl", step.bowls))
     demands = [Demand(HANDS, step.cooks, 0, hands)] if hands else []
     demands += [Demand(name, amount, 0, length) for name, amount in counted if amount]
-    shelves = math.ceil(step.shelves * max(factor, 1.0) - 1e-9) if step.oven_c is not None else 0
+    shelves = shelves_for(step, factor) if step.oven_c is not None else 0
     return Activity(length, tuple(demands), step.oven_c, shelves), Job(batch, step, hands, math.floor(low + 1e-9))
+
+
+def shelves_for(step: Step, factor: float) -> int:
+    """Oven shelves that a step takes when its recipe is made `factor` times."""
+    return math.ceil(step.shelves * max(factor, 1.0) - 1e-9)
 
 
 def _chilling(
@@ -309,7 +314,7 @@ def _check(made: _Builder, batch: Batch, step: Step) -> None:
             "say in the plan's kitchen what the oven reaches, or leave the recipe out",
         )
         return
-    shelves = math.ceil(step.shelves * max(batch.factor, 1.0) - 1e-9)
+    shelves = shelves_for(step, batch.factor)
     most = max(oven.shelves for oven in fitting)
     if shelves > most:
         log.error(

@@ -109,7 +109,7 @@ def lower_bound(network: Network) -> int:
     return best
 
 
-def schedule(network: Network) -> Placed | None:
+def schedule(network: Network, tries: int = TRIES) -> Placed | None:
     """The best schedule found; None when no try kept every maximal lag (there may still be one)."""
     behind = tails(network)
     count = len(network.activities)
@@ -124,7 +124,7 @@ def schedule(network: Network) -> Placed | None:
     ]
     shaken = (
         [tail * (1 + (0.9 if number % 2 else 0.4) * (2 * shake.random() - 1)) for tail in behind]
-        for number in range(TRIES)
+        for number in range(tries)
     )
     best: Placed | None = None
     for weights in chain(plain, shaken):

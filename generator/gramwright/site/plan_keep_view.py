@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from gramwright.labelling.rules_model import RuleSet
-from gramwright.model import Presence
+from gramwright.model import Presence, Session
 from gramwright.prep.keeping import Kept, Where, thawed_h
 from gramwright.prep.made import PlanMade
+from gramwright.prep.schedule_spoken import clock
 from gramwright.site.plan_view import day_name, portions
 from gramwright.site.words import Words
 
@@ -80,14 +81,20 @@ def sessions(made: PlanMade, words: Words, root: str) -> tuple[SessionView, ...]
         )
     found: list[SessionView] = []
     for (day, session), batches in groups.items():
-        name = day_name(day, dates, words)
-        start = None if session is None else made.plan.sessions[session].start_min
         if session is None:
-            name = words("plan.on_the_day", day=name)
-        elif start is not None:
-            name = words("plan.session_at", day=name, time=f"{int(start // 60)}:{int(start % 60):02d}")
+            name = words("plan.on_the_day", day=day_name(day, dates, words))
+        else:
+            name = session_name(made.plan.sessions[session], made, words)
         found.append(SessionView(name, tuple(batches)))
     return tuple(found)
+
+
+def session_name(session: Session, made: PlanMade, words: Words) -> str:
+    """'Friday 4 December, 17:30'."""
+    name = day_name(session.day, dict(made.dates), words)
+    if session.start_min is None:
+        return name
+    return words("plan.session_at", day=name, time=clock(int(session.start_min)))
 
 
 def keeping(made: PlanMade, rules: RuleSet, words: Words, root: str) -> KeepingView:

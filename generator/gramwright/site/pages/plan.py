@@ -22,7 +22,7 @@ from markupsafe import Markup
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.prep.made import PlanMade
 from gramwright.problems import ProblemLog
-from gramwright.site import allergen_view, plan_keep_view, plan_session_view, plan_shop_view, plan_view, prose
+from gramwright.site import allergen_view, plan_keep_view, plan_shop_view, plan_view, prose
 from gramwright.site.pages import schedule_view
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
@@ -66,9 +66,8 @@ class PlanPageView:
     days: tuple[plan_view.DayView, ...]
     textures: tuple[str, ...]
     sessions: tuple[plan_keep_view.SessionView, ...]
-    cooks: tuple[plan_session_view.CookView, ...]
     charts: tuple[schedule_view.ScheduleView, ...]
-    """The same sessions as charts and lines."""
+    """The sessions that have an order, as charts and lines."""
     textures_of_dishes: int
     calendar: str
     """Link to the sessions as an iCalendar file; '' for an undated plan."""
@@ -162,8 +161,10 @@ def _pages(
 def _charts(made: PlanMade, words: Words) -> tuple[schedule_view.ScheduleView, ...]:
     named = zip(made.plan.sessions, made.schedules, strict=True)
     return tuple(
-        schedule_view.view(schedule, words, plan_session_view.name_of(session, made, words), session.start_min)
-        for session, schedule in named
+        schedule_view.view(
+            schedule, words, plan_keep_view.session_name(session, made, words), session.start_min, str(at)
+        )
+        for at, (session, schedule) in enumerate(named)
         if schedule is not None
     )
 
@@ -207,7 +208,6 @@ def _view(
         days=days,
         textures=tuple(keys),
         sessions=plan_keep_view.sessions(made, words, root),
-        cooks=plan_session_view.cooks(made, words),
         charts=(charts := _charts(made, words)),
         textures_of_dishes=max((dish.number for chart in charts for dish in chart.dishes), default=0),
         calendar=CALENDAR if _calendar(made, theme) is not None else "",

@@ -25,6 +25,7 @@ from gramwright.site import (
     prose,
     rows_view,
     structured,
+    timeline_view,
 )
 from gramwright.site.cook.bench import Bench, Carried
 from gramwright.site.line_names import line_names
@@ -124,6 +125,8 @@ class RecipeView:
     photo: photo_view.PhotoView | None = None
     others: tuple[other_rules_view.OtherRulesView, ...] = ()
     """The same by further rule sets."""
+    timeline: timeline_view.TimelineView | None = None
+    """What to do when; None: its page has no steps block."""
 
 
 class Drawn(NamedTuple):
@@ -191,7 +194,11 @@ def render(
     shell = theme.shell(
         path,
         kind="recipe",
-        styles=(*(() if carried is None else ("cook.css",)), *(("rules.css",) if others else ())),
+        styles=(
+            *(() if carried is None else ("cook.css",)),
+            *(("rules.css",) if others else ()),
+            *(("timeline.css",) if page.steps else ()),
+        ),
         scripts=() if carried is None else SCRIPTS,
         title=page.title,
         description=page.summary,
@@ -236,6 +243,7 @@ def render(
         cook_more=" ".join(root + theme.asset(name) for name in MORE) if carried and carried.choice else "",
         photo=shown.photo,
         others=other_rules_view.views(dish, others, theme.words, root) if others else (),
+        timeline=timeline_view.view(dish, theme.words, log) if page.steps else None,
     )
     return {path: theme.render("recipe.html", shell, recipe=view)}
 

@@ -1,21 +1,24 @@
 """A session's schedule to look at, to read out and to take along. Takes a Schedule, gives a chart, lines, a calendar.
 
-    view(schedule, words, name, start_min) -> ScheduleView     for `parts/schedule.html` (as `schedule`)
+    view(schedule, words, name, start_min, key) -> ScheduleView
+        `parts/schedule_chart.html` draws it, `parts/schedule_lines.html` says it (both get it as `schedule`)
     calendar(slug, title, sessions, host, stamp, words) -> bytes | None     plans/<slug>/session.ics
 
 The chart has a strip for every cook, ring, oven ... and one for what waits by itself. Lengths are percentages, so
 nothing shrinks on a phone; what the bars are stands in the lines beneath. A page with charts includes
-`parts/schedule_defs.html` once, with `dishes`: the number of textures.
+`parts/schedule_defs.html` once, with `dishes`: the number of textures. The lines are the one list of what to do:
+plan page, recipe page, print pack and the session on the phone show the same ones.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
 from gramwright.model import Session
-from gramwright.model.steps import Schedule, Task
+from gramwright.model.steps import Lane, Schedule, Task
 from gramwright.prep.calendar import Event, of_schedule, write
 from gramwright.prep.schedule_spoken import Call, calls, clock
 from gramwright.site.words import NARROW_SPACE, Words
@@ -55,7 +58,12 @@ class DishView(NamedTuple):
 class LineView(NamedTuple):
     """One thing said: '0:12', 'while the oven heats', 'soak the dates', 'Bow bars', '2 min, then 10 min waiting'."""
 
+    key: str
+    """For the memory of its tick."""
+    kind: str
+    """'begin', 'ready' or 'chill'."""
     at: str
+    """Minutes since the session began; '' where the line above has the same."""
     clock: str
     """Time of day; '' where the session has no start."""
     meanwhile: str
@@ -63,6 +71,8 @@ class LineView(NamedTuple):
     dish: int
     title: str
     how: str
+    seconds: int
+    """What a timer counts: the waiting; 0 for none."""
 
 
 class ScheduleView(NamedTuple):
@@ -75,24 +85,37 @@ class ScheduleView(NamedTuple):
     described: str
     bound: str
     """How good the order is known to be."""
+    missing: str
+    """Which dishes have no step times; ''."""
+    one_dish: bool
+    """The lines need not say of which dish they are."""
 
 
-def view(schedule: Schedule, words: Words, name: str = "", start_min: float | None = None) -> ScheduleView:
-    """Everything `parts/schedule.html` shows of one session."""
+def view(
+    schedule: Schedule, words: Words, name: str = "", start_min: float | None = None, key: str = ""
+) -> ScheduleView:
+    """Everything that is shown of one session; `key` tells its ticks from those of the page's other sessions."""
     numbers = {slug: 1 + at % TEXTURES for at, slug in enumerate(dict.fromkeys(t.batch for t in schedule.tasks))}
     titles = {task.batch: task.title for task in schedule.tasks}
     step, span = _scale(schedule.minutes)
     bound = words("schedule.proven") if schedule.proven else ""
     if not schedule.proven:
         bound = words("schedule.bound", bound=clock(schedule.lower_bound))
+    voice = _Voice(
+        words, numbers, start_min, key, {lane.key: _place_of(lane, schedule, words) for lane in schedule.lanes}
+    )
     return ScheduleView(
         name=name,
         lanes=_lanes(schedule, numbers, span, words),
         ticks=tuple(TickView(_share(at, span), clock(at)) for at in range(0, span + 1, step)),
         dishes=tuple(DishView(numbers[slug], title) for slug, title in titles.items()),
-        lines=tuple(line for call in calls(schedule) for line in _lines(call, numbers, words, start_min)),
-        described=words("schedule.described", time=clock(schedule.minutes), idle=schedule.idle_min),
+        lines=tuple(line for call in calls(schedule) for line in voice.lines(call)),
+        described=words(
+            "schedule.described", time=clock(schedule.minutes), work=_work_min(schedule), idle=schedule.idle_min
+        ),
         bound=bound,
+        missing=words("schedule.missing", dishes=", ".join(schedule.missing)) if schedule.missing else "",
+        one_dish=len(titles) == 1,
     )
 
 
@@ -113,6 +136,13 @@ def calendar(
             events += of_schedule(schedule, day, session.start_min, uid, lambda task: _said(task, words))
     events += more
     return write(title, events, stamp) if events else None
+
+
+def _work_min(schedule: Schedule) -> int:
+    """Hand minutes of all cooks."""
+    return sum(
+        (task.hands_end - task.start) * sum(lane.startswith("cook-") for lane in task.lanes) for task in schedule.tasks
+    )
 
 
 def _said(task: Task, words: Words) -> str:
@@ -137,7 +167,6 @@ def _share(minutes: int, span: int) -> str:
 
 
 def _lanes(schedule: Schedule, numbers: Mapping[str, int], span: int, words: Words) -> tuple[LaneView, ...]:
-    many = {kind for kind in (lane.kind for lane in schedule.lanes) if _count(schedule, kind) > 1}
     found = []
     for lane in schedule.lanes:
         by_hand = lane.kind == "cook"
@@ -146,10 +175,7 @@ def _lanes(schedule: Schedule, numbers: Mapping[str, int], span: int, words: Wor
             for task in schedule.tasks
             if lane.key in task.lanes
         )
-        name = words.get(f"schedule.lanes.{lane.kind}", lane.kind)
-        if lane.kind in many:
-            name = f"{name} {lane.number}"
-        found.append(LaneView(lane.name or name, bars))
+        found.append(LaneView(_lane_name(lane, schedule, words), bars))
     aside: list[list[Task]] = []
     for task in schedule.tasks:
         if task.end > task.hands_end and all(lane.startswith("cook-") for lane in task.lanes):
@@ -164,8 +190,20 @@ def _lanes(schedule: Schedule, numbers: Mapping[str, int], span: int, words: Wor
     return tuple(found)
 
 
-def _count(schedule: Schedule, kind: str) -> int:
-    return sum(lane.kind == kind for lane in schedule.lanes)
+def _lane_name(lane: Lane, schedule: Schedule, words: Words) -> str:
+    """'Galley oven', 'Ring', 'Ring 2' where several are used."""
+    name = words.get(f"schedule.lanes.{lane.kind}", lane.kind)
+    alone = sum(other.kind == lane.kind for other in schedule.lanes) == 1
+    return lane.name[:1].upper() + lane.name[1:] or (name if alone else f"{name} {lane.number}")
+
+
+def _place_of(lane: Lane, schedule: Schedule, words: Words) -> str:
+    """What a line calls it: an oven by its name where there are several, else what it is; '' for hands."""
+    if lane.kind == "cook":
+        return ""
+    if lane.kind == "oven" and (lane.name or sum(other.kind == "oven" for other in schedule.lanes) > 1):
+        return lane.name or _lane_name(lane, schedule, words)
+    return words.get(f"schedule.places.{lane.kind}", lane.kind)
 
 
 def _bar(
@@ -175,41 +213,66 @@ def _bar(
     return BarView(_share(start, span), _share(end - start, span), numbers[task.batch], waiting, title)
 
 
-def _lines(call: Call, numbers: Mapping[str, int], words: Words, start_min: float | None) -> list[LineView]:
-    at = clock(call.minute)
-    day = "" if start_min is None else clock(int(start_min + call.minute) % 1440)
-    meanwhile = ""
-    if call.meanwhile:
-        meanwhile = words("schedule.meanwhile", tasks=", ".join(task.name for task in call.meanwhile[:2]))
-    said: list[LineView] = []
+@dataclass(slots=True)
+class _Voice:
+    """Says a session: how long, where, until when."""
 
-    def say(task: Task, before: str, what: str, how: str) -> None:
-        first = not said
-        said.append(
-            LineView(at if first else "", day if first else "", before, what, numbers[task.batch], task.title, how)
-        )
+    words: Words
+    numbers: Mapping[str, int]
+    start_min: float | None
+    key: str
+    places: Mapping[str, str]
+    said: list[str] = field(default_factory=list)
+    """What was last said to wait."""
 
-    for task in call.ready:
-        early = ""
-        if task.early_end < task.end:
-            early = words("schedule.look", time=clock(task.early_end))
-        say(task, "", words("schedule.ready", what=task.name), early)
-    for number, task in enumerate(call.begin):
-        say(task, meanwhile if not number else "", _what(task, words), _how(task, words))
-    for task in call.chill:
-        due = "" if task.due is None else words("schedule.due", time=clock(task.due))
-        say(task, "", words("schedule.chill"), due)
-    return said
+    def time(self, minute: int) -> str:
+        """The time of day where the session has a start, else since it began."""
+        return clock(minute if self.start_min is None else int(self.start_min + minute) % 1440)
 
+    def lines(self, call: Call) -> list[LineView]:
+        words = self.words
+        waiting = [task.name for task in call.meanwhile[:2]]
+        meanwhile = words("schedule.meanwhile", tasks=", ".join(waiting)) if waiting and waiting != self.said else ""
+        self.said = waiting or self.said
+        said: list[LineView] = []
 
-def _how(task: Task, words: Words) -> str:
-    hands, wait = task.hands_end - task.start, task.end - task.hands_end
-    early = max(task.early_end - task.hands_end, 0)
-    said = [words("schedule.hands", minutes=hands)] if hands else []
-    if wait:
-        said.append(words("schedule.wait", minutes=f"{early}–{wait}" if 0 < early < wait else str(wait)))
-    if task.oven_c is not None:
-        said.append(f"{task.oven_c:g}{NARROW_SPACE}°C")
-    if task.keep_warm_until is not None:
-        said.append(words("schedule.keep", time=clock(task.keep_warm_until)))
-    return ", ".join(said)
+        def say(kind: str, task: Task, what: str, how: str, before: str = "", seconds: int = 0) -> None:
+            said.append(
+                LineView(
+                    key=f"{self.key}:{kind}:{task.batch}:{task.name}",
+                    kind=kind,
+                    at="" if said else clock(call.minute),
+                    clock="" if said or self.start_min is None else self.time(call.minute),
+                    meanwhile=before,
+                    what=what,
+                    dish=self.numbers[task.batch],
+                    title=task.title,
+                    how=how,
+                    seconds=seconds,
+                )
+            )
+
+        for task in call.ready:
+            early = words("schedule.look", time=self.time(task.early_end)) if task.early_end < task.end else ""
+            say("ready", task, words("schedule.ready", what=task.name), early)
+        for number, task in enumerate(call.begin):
+            waiting = 60 * (task.end - task.hands_end)
+            say("begin", task, _what(task, words), self.how(task), "" if number else meanwhile, waiting)
+        for task in call.chill:
+            due = "" if task.due is None else words("schedule.due", time=self.time(task.due))
+            say("chill", task, words("schedule.chill"), due)
+        return said
+
+    def how(self, task: Task) -> str:
+        words = self.words
+        hands, wait = task.hands_end - task.start, task.end - task.hands_end
+        early = max(task.early_end - task.hands_end, 0)
+        said = [words("schedule.hands", minutes=hands)] if hands else []
+        if wait:
+            said.append(words("schedule.wait", minutes=f"{early}–{wait}" if 0 < early < wait else str(wait)))
+        said += [place for place in dict.fromkeys(self.places.get(lane, "") for lane in task.lanes) if place]
+        if task.oven_c is not None:
+            said.append(f"{task.oven_c:g}{NARROW_SPACE}°C")
+        if task.keep_warm_until is not None:
+            said.append(words("schedule.keep", time=self.time(task.keep_warm_until)))
+        return ", ".join(said)
