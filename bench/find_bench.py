@@ -35,7 +35,7 @@ from gramwright.site.theme import Theme  # noqa: E402
 
 CHROMIUM = "/usr/bin/chromium"
 ARGUMENTS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-SCRIPTS = ("pack", "fold", "columns", "core", "match", "state")
+SCRIPTS = ("pack", "fold", "columns", "core", "match", "state", "swaps")
 
 FIRST = """
 (() => {

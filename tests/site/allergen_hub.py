@@ -18,7 +18,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from tests.site.test_search_find import HERE, SCRIPTS
+from tests.site.find_asked import HERE, SCRIPTS
 
 from gramwright.labelling import allergen_rules
 from gramwright.publishing.build import Result, publish
@@ -286,7 +286,7 @@ class Finder:
     def __init__(self, site: Path) -> None:
         files = {path.relative_to(site).as_posix(): b"" for path in (site / "search").glob("*.js")}
         names = search.names(files)
-        data = [site / name for name in (names.columns, names.titles, names.words)]
+        data = [site / name for name in (names.columns, names.titles, names.words, names.swaps)]
         self.process = subprocess.Popen(
             ["node", str(HERE / "find_runner.cjs"), *map(str, SCRIPTS), *map(str, data)],
             stdin=subprocess.PIPE,

@@ -10,6 +10,7 @@ const find = globalThis.GramwrightFind;
 const index = find.unpacked.open(find.columns);
 const titles = find.match.openTitles(find.titles, index);
 const words = find.match.openWords(find.words, index, titles);
+const swaps = find.swaps && find.swapped.open(find.swaps, index);
 const plain = (counts) => Object.fromEntries(counts);
 
 function answer(request) {
@@ -28,18 +29,23 @@ function answer(request) {
       slug: find.match.slug(titles, i),
     }));
   }
+  if (request.told) {
+    return Array.from({ length: index.count }, (_, i) => find.swapped.told(swaps, i).map(({ what, ids }) => [what, ids]));
+  }
   const state = find.state.read(request.search);
   const found = find.match.match(words, state.text);
-  const result = find.core.query(index, state, found);
+  const result = find.core.query(index, state, found, request.written ? null : swaps);
   const around = find.core.around(index, state, result, request.drawn ?? []);
   return {
     again: find.state.write(state),
-    slugs: Array.from(result.ids, (i) => find.match.slug(titles, i)),
+    slugs: Array.from(result.ids.subarray(0, result.total), (i) => find.match.slug(titles, i)),
+    swapped: Array.from(result.ids.subarray(result.total), (i) => find.match.slug(titles, i)),
     total: result.total,
     asked: result.asked.map(({ kind, name }) => [kind, name]),
     alone: result.alone,
     may: result.may,
     open: result.open,
+    swaps: result.swaps,
     counts: Object.fromEntries(Object.entries(around.counts).map(([name, counts]) => [name, plain(counts)])),
     histograms: Object.fromEntries(Object.entries(around.histograms).map(([name, bins]) => [name, Array.from(bins)])),
     foundIn: Array.from(result.ids.slice(0, 20), (i) => find.match.foundIn(words, found, i)),

@@ -8,8 +8,10 @@ has a word that hardly any other title has.
 from __future__ import annotations
 
 import random
+from collections.abc import Iterable
 from itertools import accumulate
 
+from gramwright.labelling.allergen_swaps import NO_SWAPS, Swaps, Told
 from gramwright.site.cards import Card, Piece, Use
 from gramwright.site.search import AllergenChoice
 
@@ -100,6 +102,8 @@ class _Maker:
         self.foods = [*STAPLES, *first, *other[:420]]
         self.food_weights = _zipf(len(self.foods), 9.0)
         self.tag_weights = _zipf(len(TAGS), 4.0)
+        self.chance = random.Random(f"swaps {seed}")
+        """Apart from the other, so that nothing else of a card depends on its swaps."""
         self.surnames = ["".join(self.random.choices(_SYLLABLES, k=3)).capitalize() for _ in range(1500)]
 
     def pick(self, weights: list[float], count: int) -> list[int]:
@@ -122,6 +126,10 @@ class _Maker:
         hands_on = float(rng.choice((5, 5, 10, 10, 10, 15, 15, 15, 20, 20, 25, 30, 30, 40, 45, 60, 75, 12, 8)))
         total = hands_on + float(rng.choice((0, 0, 5, 10, 15, 20, 30, 40, 60, 90, 120, 480)))
         contains, may, unknown = self.allergens(foods)
+        groups = (
+            ("gluten cereals", self.group(("gluten", *CEREALS), contains, may, unknown)),
+            ("nuts", self.group(("nuts", *NUTS), contains, may, unknown)),
+        )
         incomplete = tuple(f for f in ("energy_kcal", "fibre_g", "salt_g") if rng.random() < 0.04)
         timed = rng.random() > 0.05
         return Card(
@@ -158,10 +166,8 @@ class _Maker:
                 Piece("fat", fat * 9),
                 Piece("fibre", fibre * 2),
             ),
-            groups=(
-                ("gluten cereals", self.group(("gluten", *CEREALS), contains, may, unknown)),
-                ("nuts", self.group(("nuts", *NUTS), contains, may, unknown)),
-            ),
+            groups=groups,
+            swaps=self.swaps({*contains, *may, *unknown, *generic_ids(groups)}, contains),
             uses=tuple(Use(name.replace(" ", "-"), 50.0, kcal / len(names)) for name in names),
         )
 
@@ -229,12 +235,51 @@ class _Maker:
                 return state
         return "not_recorded"
 
+    def swaps(self, written: set[str], contains: tuple[str, ...]) -> Swaps:
+        """One recipe in three has something to choose: one row or two that can be other than written, or a topping."""
+        chance = self.chance
+        sort = chance.random()
+        if sort < 0.08:
+            return Swaps((Told("optional_adds", (chance.choice(SINGLE),)),))
+        if sort > 0.33 or not written:
+            return NO_SWAPS
+        left = sorted(written)
+        rows = []
+        for _ in range(chance.choice((1, 1, 1, 2))):
+            own = frozenset(chance.sample(left, min(len(left), chance.choice((1, 1, 2)))))
+            left = [name for name in left if name not in own]
+            other = frozenset(chance.sample(SINGLE, chance.choice((0, 0, 1, 1, 2))))
+            rows.append([own, other] if not other < own else [other])
+        fixed = frozenset(left).union(*(ways[0] for ways in rows if len(ways) == 1))
+        free = tuple(tuple(in_order(way) for way in ways) for ways in rows if len(ways) > 1)
+        gone = {n for n in written - fixed if all(any(n not in way for way in ways) for ways in free)}
+        if not gone:
+            return NO_SWAPS
+        told = (
+            [Told("swap_removes", in_order(gone & set(contains)))] if gone & set(contains) else [Told("swap_settles")]
+        )
+        brought = {name for ways in rows for way in ways for name in way} - written
+        if brought:
+            told.append(Told("swap_adds", in_order(brought)))
+        return Swaps(tuple(told), in_order(fixed), free, frees=True)
+
     def suits(self, names: list[str], contains: tuple[str, ...]) -> tuple[tuple[str, bool | None], ...]:
         flesh = any(word in name for name in names for word in _MEAT) or "fish" in contains
         vegetarian = None if self.random.random() < 0.03 else not flesh
         vegan = vegetarian and not {"milk", "eggs"} & set(contains)
         pork = not any(word in name for name in names for word in ("pork", "bacon", "ham", "chorizo", "gelatine"))
         return (("vegetarian", vegetarian), ("vegan", vegan), ("no_pork", pork), ("no_alcohol", "wine" not in names))
+
+
+def in_order(ids: Iterable[str]) -> tuple[str, ...]:
+    """Ids as the law orders them, generic ones last."""
+    return tuple(sorted(ids, key=(*SINGLE, "gluten", "nuts").index))
+
+
+def generic_ids(groups: Iterable[tuple[str, str]]) -> set[str]:
+    """What stands for groups that are there as a whole."""
+    names = {"gluten cereals": "gluten", "nuts": "nuts"}
+    return {names[group] for group, state in groups if state != "not_recorded"}
 
 
 def made_cards(count: int, seed: int = 1) -> list[Card]:

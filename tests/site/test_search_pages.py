@@ -16,6 +16,7 @@ from tests.site.made_cards import made_cards
 from gramwright.model import Settings
 from gramwright.resources import themes
 from gramwright.site import found_view, search
+from gramwright.site.allergen_line import allergen_names, allergen_parts
 from gramwright.site.pages import bands, find
 from gramwright.site.pages.listing import path_name
 from gramwright.site.search.shown import half_up
@@ -197,9 +198,9 @@ def test_a_long_list_goes_on_and_a_short_one_does_not(site: dict[str, bytes]) ->
 
 
 def test_every_row_says_something_of_allergens(theme: Theme) -> None:
-    names = find.allergen_names(theme)
+    names = allergen_names(theme.settings)
     for card in CARDS:
-        parts = found_view.allergen_parts(card, theme.words, names)
+        parts = allergen_parts(card, theme.words, names)
         states = {part.state for part in parts}
         assert ("contains" in states) == bool(card.contains)
         assert ("may" in states) == bool(card.may_contain)

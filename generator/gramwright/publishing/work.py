@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from gramwright.labelling.allergen_swaps import Swaps, swaps
 from gramwright.labelling.label import label
 from gramwright.model import Dish, Label
 from gramwright.problems import Problem, ProblemLog, Severity
@@ -121,8 +122,9 @@ def _carry_out(desk: Desk, order: Order) -> Done:
             return Done(order.file, None, tuple(log))
         kitchen = desk.kitchen
         labelled = label(dish, kitchen.rules, kitchen.books, kitchen.settings, kitchen.vocabulary, log, kitchen.today)
+        swapped = swaps(dish.ingredients, kitchen.rules.id, kitchen.settings, kitchen.today)
         pictures = _pictures(desk, order, dish, labelled, log)
-        files = _files(desk, dish, labelled, pictures, trace.links, log)
+        files = _files(desk, dish, labelled, swapped, pictures, trace.links, log)
     if log.has_errors:
         return Done(order.file, None, tuple(log))
     slug = dish.page.slug
@@ -143,7 +145,7 @@ def _carry_out(desk: Desk, order: Order) -> Done:
         asked=tuple(sorted(trace.asked)),
         inner=tuple(sorted(trace.sources.keys() - {slug})),
         links=tuple(sorted(trace.links)),
-        card_text=card_text(card(dish, labelled)),
+        card_text=card_text(card(dish, labelled, swapped)),
         outputs=_write(desk, order, files, pictures.kept),
         photo=dish.page.photo,
         warnings=tuple(problem for problem in log if problem.severity is Severity.WARNING),
@@ -161,7 +163,7 @@ def _pictures(desk: Desk, order: Order, dish: Dish, labelled: Label, log: Proble
 
 
 def _files(
-    desk: Desk, dish: Dish, labelled: Label, pictures: Pictures, links: set[str], log: ProblemLog
+    desk: Desk, dish: Dish, labelled: Label, swapped: Swaps, pictures: Pictures, links: set[str], log: ProblemLog
 ) -> dict[str, bytes]:
     """Published path -> bytes of everything that belongs to one recipe."""
     slugs = desk.cookbook.slugs
@@ -192,7 +194,7 @@ def _files(
     )
     files.update(labels_page.render(desk.theme, dish, labelled, drawn))
     files.update(pictures.files)
-    files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled)
+    files[f"recipes/{dish.page.slug}/facts.json"] = facts.encode(dish, labelled, swapped)
     files[f"recipes/{dish.page.slug}/facts.csv"] = facts_csv.encode(dish, labelled)
     return files
 

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
+from gramwright.labelling.allergen_swaps import NO_SWAPS, Swaps, Told
 from gramwright.model import Dish, Label, Presence, Tag
 
 FIGURES: Mapping[str, Tag] = {
@@ -98,6 +99,8 @@ class Card:
     """('gluten cereals', Presence value), ('nuts', ...): the groups as a whole."""
     published: str = ""
     """ISO date; '' when the page gives none."""
+    swaps: Swaps = NO_SWAPS
+    """What swaps and optional rows change of the allergens; everything else here is of the recipe as written."""
 
     @property
     def url(self) -> str:
@@ -119,6 +122,7 @@ class Card:
         data = {name: getattr(self, name) for name in _FIELDS}
         data["pieces"] = [(piece.key, piece.kcal) for piece in self.pieces]
         data["uses"] = [(use.food, use.grams, use.kcal, use.optional, use.swap, use.through) for use in self.uses]
+        data["swaps"] = () if self.swaps == NO_SWAPS else self.swaps
         return data
 
 
@@ -135,11 +139,17 @@ def from_json(data: Mapping[str, Any]) -> Card:
     values["suits"] = tuple([(diet, answer) for diet, answer in values["suits"]])
     values["pieces"] = tuple([Piece(*piece) for piece in values["pieces"]])
     values["uses"] = tuple([Use(*use) for use in values["uses"]])
+    values["swaps"] = _swaps(*values["swaps"]) if values["swaps"] else NO_SWAPS
     return Card(**values)
 
 
-def card(dish: Dish, label: Label) -> Card:
-    """Takes a computed dish and its label, gives its card."""
+def _swaps(told: list[Any], fixed: list[str], rows: list[list[list[str]]], frees: bool) -> Swaps:
+    said = tuple([Told(what, tuple(allergens)) for what, allergens in told])
+    return Swaps(said, tuple(fixed), tuple([tuple([tuple(way) for way in ways]) for ways in rows]), frees)
+
+
+def card(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> Card:
+    """Takes a computed dish, its label and what its swaps change, gives its card."""
     page = dish.page
     figures: dict[str, float | None] = {}
     incomplete = []
@@ -172,6 +182,7 @@ def card(dish: Dish, label: Label) -> Card:
         uses=tuple(_uses(dish, label)),
         groups=tuple((name, state.value) for name, state in label.allergens.groups.items()),
         published=page.published,
+        swaps=swaps,
         **figures,
     )
 

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from gramwright.labelling.allergen_swaps import NO_SWAPS, Swaps
 from gramwright.model import Dish, Ingredient, Label, Presence, Tag
 
 FIRST: tuple[Tag, ...] = (
@@ -44,10 +45,12 @@ def in_order(tags: Iterable[Tag]) -> list[Tag]:
     return sorted(tags, key=lambda tag: (_PLACE.get(tag, len(FIRST)), tag))
 
 
-def facts(dish: Dish, label: Label) -> dict[str, Any]:
+def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
     """The figures of one recipe: numbers unrounded, a component known for no row absent.
 
     `to_taste`, where it is there, lists the tags whose figures leave out salt that is added to taste.
+    The allergens are those of the recipe as written; `changes` among them, where it is there, says what its swaps
+    and optional rows change (`swap_removes`, `optional_adds` ...: labelling/allergen_swaps).
     """
     page = dish.page
     allergens = label.allergens
@@ -77,6 +80,7 @@ def facts(dish: Dish, label: Label) -> dict[str, Any]:
             "may_contain": list(allergens.listed(Presence.MAY_CONTAIN)),
             "unknown": list(allergens.listed(Presence.UNKNOWN)),
             "unresolved": list(allergens.open),
+            **({"changes": {told.what: list(told.allergens) for told in swaps.told}} if swaps.told else {}),
         },
         "suits": dict(label.suits),
         "claims": {
@@ -91,9 +95,9 @@ def facts(dish: Dish, label: Label) -> dict[str, Any]:
     }
 
 
-def encode(dish: Dish, label: Label) -> bytes:
+def encode(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> bytes:
     """facts.json as bytes; the same dish gives the same bytes."""
-    return (json.dumps(facts(dish, label), ensure_ascii=False) + "\n").encode()
+    return (json.dumps(facts(dish, label, swaps), ensure_ascii=False) + "\n").encode()
 
 
 def _row(ingredient: Ingredient, kcal: float, portions: float) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from gramwright.site.allergen_line import AllergenPart, allergen_parts, swap_parts
 from gramwright.site.cards import Card
 from gramwright.site.listing_view import duration
 from gramwright.site.panel import Ruling, ruling
@@ -21,19 +22,8 @@ from gramwright.site.words import NARROW_SPACE, Words
 
 TEXTURES = ("protein", "carbohydrate", "fat", "fibre", "alcohol", "polyols", "acids", "rest")
 """Piece keys that a row can draw."""
-NAMED_UNKNOWN = 4
-"""Allergens not known that are named in a row; more are counted."""
 REACHED = 0.98
 """Share of the recipes that lie within the rule's length; the few above end with it."""
-
-
-@dataclass(frozen=True, slots=True)
-class AllergenPart:
-    """'Contains milk, wheat': what is said (`contains`, `may`, `unknown`, `none`) and the names behind it."""
-
-    state: str
-    text: str
-    names: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +41,8 @@ class FoundView:
     """Short facts: protein, protein in 100 kcal, work, time in all."""
     allergens: tuple[AllergenPart, ...]
     summary: str
+    swaps: tuple[AllergenPart, ...] = ()
+    """What swaps and optional ingredients change of the allergens."""
 
 
 BLANK = FoundView("", "", "", False, (), "", "", (), "")
@@ -98,6 +90,7 @@ def found_view(card: Card, words: Words, names: Mapping[str, str], root: str, ru
         more=" · ".join(_more(card, words)),
         allergens=allergen_parts(card, words, names),
         summary=" ".join(card.summary.split()),
+        swaps=swap_parts(card, words, names),
     )
 
 
@@ -132,28 +125,6 @@ def _more(card: Card, words: Words) -> Iterable[str]:
         yield words("card.hands_on", time=duration(whole_minutes(card.hands_on_min), words))
     if card.total_min is not None:
         yield words("card.total", time=duration(whole_minutes(card.total_min), words))
-
-
-def allergen_parts(card: Card, words: Words, names: Mapping[str, str]) -> tuple[AllergenPart, ...]:
-    """What is said of a card's allergens; never nothing at all."""
-    contains, may = _named(card.contains, names), _named(card.may_contain, names)
-    unknown = _named([name for name in card.unknown if name not in card.contains], names)
-    parts = []
-    if contains:
-        parts.append(AllergenPart("contains", words("allergens.contains") + " ", contains))
-    if may:
-        parts.append(AllergenPart("may", words("allergens.may_contain") + " ", may))
-    if len(unknown) > NAMED_UNKNOWN:
-        parts.append(AllergenPart("unknown", words("find.allergens_unknown", n=len(unknown)), ()))
-    elif unknown:
-        parts.append(AllergenPart("unknown", words("allergens.unknown") + " ", unknown))
-    if not parts:
-        parts.append(AllergenPart("none", words("find.allergens_none"), ()))
-    return tuple(parts)
-
-
-def _named(ids: Iterable[str], names: Mapping[str, str]) -> tuple[str, ...]:
-    return tuple(names.get(name, name) for name in ids)
 
 
 def rows(theme: Theme, views: Iterable[FoundView]) -> list[Markup]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from gramwright.site.allergen_line import AllergenPart, allergen_parts, swap_parts
 from gramwright.site.cards import Card
 from gramwright.site.panel import Ruling, pieces_of, shared_ruling
 from gramwright.site.panel_view import NumberView, SmallView, numbers, small_view
@@ -30,6 +31,10 @@ class DishView:
     more: tuple[str, ...]
     """Short facts: protein, work, time in all."""
     drawing: SmallView
+    allergens: tuple[AllergenPart, ...] = ()
+    """As written."""
+    swaps: tuple[AllergenPart, ...] = ()
+    """What swaps and optional ingredients change of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +58,16 @@ def duration(minutes: float, words: Words) -> str:
 
 
 def dishes(
-    cards: Sequence[Card], words: Words, rule: Ruling | None = None, made: Mapping[str, DishView] | None = None
+    cards: Sequence[Card],
+    words: Words,
+    names: Mapping[str, str],
+    rule: Ruling | None = None,
+    made: Mapping[str, DishView] | None = None,
 ) -> DishesView:
-    """The cards in the order given. `rule` replaces the list's own; `made` has views on that rule already, by slug."""
+    """The cards in the order given. `names` has the allergens' names by id (allergen_line.allergen_names); `rule`
+    replaces the list's own; `made` has views on that rule already, by slug."""
     shared = rule or shared_ruling(cards)
-    ready = made or dish_views(cards, words, shared)
+    ready = made or dish_views(cards, words, names, shared)
     return DishesView(
         dishes=tuple(ready[card.slug] for card in cards),
         textures=pieces_of(cards),
@@ -66,12 +76,12 @@ def dishes(
     )
 
 
-def dish_views(cards: Sequence[Card], words: Words, rule: Ruling) -> dict[str, DishView]:
+def dish_views(cards: Sequence[Card], words: Words, names: Mapping[str, str], rule: Ruling) -> dict[str, DishView]:
     """Slug -> its view on a rule that several lists share."""
-    return {card.slug: _dish(card, words, rule) for card in cards}
+    return {card.slug: _dish(card, words, names, rule) for card in cards}
 
 
-def _dish(card: Card, words: Words, rule: Ruling) -> DishView:
+def _dish(card: Card, words: Words, names: Mapping[str, str], rule: Ruling) -> DishView:
     return DishView(
         title=card.title,
         path=f"recipes/{safe_path(card.slug)}/index.html",
@@ -80,6 +90,8 @@ def _dish(card: Card, words: Words, rule: Ruling) -> DishView:
         at_least="energy_kcal" in card.incomplete,
         more=tuple(_more(card, words)),
         drawing=small_view(card, rule, words),
+        allergens=allergen_parts(card, words, names),
+        swaps=swap_parts(card, words, names),
     )
 
 

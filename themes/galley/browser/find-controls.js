@@ -26,6 +26,7 @@
   function controls(form, speaker, changed) {
     const text = form.querySelector("#find-text");
     const may = form.querySelector("#find-may");
+    const swap = form.querySelector("#find-swap");
     const boxes = [...form.querySelectorAll("input[type=checkbox][data-list]")];
     const ranges = [...form.querySelectorAll(".find-range")].map((fieldset) => range(fieldset, speaker, changed));
     const would = new Map();
@@ -33,7 +34,7 @@
 
     text.addEventListener("input", () => changed(false));
     text.addEventListener("change", () => changed(true));
-    for (const box of [...boxes, may]) box.addEventListener("change", () => changed(true));
+    for (const box of [...boxes, may, swap]) box.addEventListener("change", () => changed(true));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       changed(true);
@@ -43,6 +44,7 @@
     function read(state) {
       state.text = text.value;
       state.may = may.checked;
+      state.swap = swap.checked;
       for (const list of ["meals", "tags", "diets", "without"]) {
         const mine = boxes.filter((box) => box.dataset.list === list);
         const shown = new Set(mine.map((box) => box.value));
@@ -56,6 +58,7 @@
     function write(state) {
       if (text.value !== state.text) text.value = state.text;
       may.checked = state.may;
+      swap.checked = state.swap;
       for (const box of boxes) box.checked = state[box.dataset.list].includes(box.value);
       for (const one of ranges) one.write(state.ranges[one.name] ?? [null, null]);
       for (const details of form.querySelectorAll(".find-members, .find-more-figures")) {

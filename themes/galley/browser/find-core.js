@@ -8,15 +8,19 @@
  * What is not known is never counted in favour: a recipe whose energy is not
  * known, or only "at least" known, passes no upper limit; one that contains,
  * may contain or is not known for an allergen left out is not found (the reader
- * may ask to see those that may contain it, never those that are not known).
+ * may ask to see those that may contain it, never those that are not known). A
+ * recipe that only its swaps make fit is never among those found: it is counted
+ * apart, and stands after them where the reader asks for it.
  *
  * @typedef {object} Result
  * @property {number} total
- * @property {Uint32Array} ids  the recipes found, in order
+ * @property {Uint32Array} ids  the recipes listed, in order: those found, then those that need a swap if asked for
  * @property {object[]} asked  every condition: its kind and name
  * @property {Uint32Array} alone  per condition: how many recipes fail it and nothing else
  * @property {number} may  how many more there are that only may contain what is left out
  * @property {number} open  how many fit but for an allergen that is not known
+ * @property {number} swaps  how many there are that only fail by what is left out, and do not with their swaps
+ * @property {Bits} swapped  those of them that are listed
  * @property {Bits} found
  * @property {Bits} twice  the recipes that miss two conditions or more
  */
@@ -135,17 +139,20 @@
   /**
    * Takes an index, a state and the words' matches, gives the result.
    * @param {object} index @param {State} state @param {object[]} [words]
+   * @param {?object} [swaps] of find.swapped; null while it is not here
    * @returns {Result}
    */
-  function query(index, state, words = []) {
+  function query(index, state, words = [], swaps = null) {
     const asked = conditions(index, state, words);
     const once = find.pack.noBits(index.count);
     const twice = find.pack.noBits(index.count);
     let left = { may: 0, open: 0 };
+    let fits = null;
     let counted = false;
     for (const { kind, misses } of asked) {
       if (kind === "without" && !counted) {
         left = leftOut(index, state, once);
+        fits = without(index, once);
         counted = true;
       }
       for (let w = 0; w < once.length; w++) {
@@ -155,9 +162,17 @@
     }
     const found = without(index, once);
     const total = find.pack.countBits(found);
+    const swapped = needSwaps(index, state, fits, found, swaps);
+    const needing = find.pack.countBits(swapped);
+    const listed = state.swap ? swapped : find.pack.noBits(index.count);
+    const ids = new Uint32Array(total + (state.swap ? needing : 0));
+    ids.set(ordered(index, state, words, found, total));
+    if (state.swap) ids.set(ordered(index, state, words, swapped, needing), total);
     return {
       total,
-      ids: ordered(index, state, words, found, total),
+      ids,
+      swaps: needing,
+      swapped: listed,
       asked,
       alone: asked.map(({ misses }) => countAndNot(misses, twice)),
       may: left.may,
@@ -227,6 +242,18 @@
     }
     for (let w = 0; w < fits.length; w++) maybe[w] &= ~open[w];
     return { may: state.may ? 0 : countAnd(maybe, fits), open: countAnd(open, fits) };
+  }
+
+  /**
+   * Of what meets every other condition and is not found: the recipes whose swaps do without all that is left out.
+   * None while it is not known what swaps change, and none for an allergen that the index does not know.
+   */
+  function needSwaps(index, state, fits, found, swaps) {
+    const bits = find.pack.noBits(index.count);
+    if (!fits || !swaps || !state.without.every((id) => allergen(index, id))) return bits;
+    const free = find.swapped.without(swaps, state.without);
+    for (let w = 0; w < bits.length; w++) bits[w] = fits[w] & ~found[w] & free[w];
+    return bits;
   }
 
   /** What meets every condition, and what misses that one alone. */

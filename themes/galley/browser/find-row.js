@@ -16,10 +16,11 @@
   const PIECES = ["protein", "carbohydrate", "fat", "fibre"];
 
   /**
-   * @param {{index: object, titles: object, speaker: object, root: string, template: HTMLTemplateElement, lines: object}} given
+   * @param {{index: object, titles: object, speaker: object, root: string, template: HTMLTemplateElement, lines: object,
+   *     swaps: () => ?object}} given  `swaps` gives what find.swapped.open gave, null while it is not here
    */
   function maker(given) {
-    const { index, titles, speaker, root, template, lines } = given;
+    const { index, titles, speaker, root, template, lines, swaps } = given;
     const { say, number, duration } = speaker;
     const { values, least, allergen, KCAL_A_GRAM } = find.unpacked;
     const { has } = find.pack;
@@ -28,19 +29,23 @@
     /**
      * The row of a recipe.
      * @param {number} i
-     * @param {{wordsKey: string, withoutKey: string, found: object[], words: ?object, wanted: Set<string>}} marks
+     * @param {{wordsKey: string, withoutKey: string, found: object[], words: ?object, wanted: Set<string>, swapped: Bits}} marks
      * @returns {HTMLLIElement}
      */
     function row(i, marks) {
       let made = rows.get(i);
       if (!made) {
         if (rows.size >= MOST_ROWS) rows.delete(rows.keys().next().value);
-        made = { element: template.content.firstElementChild.cloneNode(true), words: null, without: null };
+        made = { element: template.content.firstElementChild.cloneNode(true), words: null, without: null, swaps: null };
         rows.set(i, made);
         fill(made.element, i);
       }
       if (made.words !== marks.wordsKey) mark(made.element, i, marks);
       if (made.without !== marks.withoutKey) tell(made.element.children[4], i, marks.wanted);
+      const only = Boolean(marks.swapped && has(marks.swapped, i));
+      const change = `${Boolean(swaps())} ${only} ${marks.withoutKey}`;
+      if (made.swaps !== change) tellSwaps(made.element.children[5], i, marks.wanted, only);
+      made.swaps = change;
       made.words = marks.wordsKey;
       made.without = marks.withoutKey;
       return made.element;
@@ -48,7 +53,7 @@
 
     /** What does not depend on the search. */
     function fill(element, i) {
-      const [title, energy, drawing, more, , summary] = element.children;
+      const [title, energy, drawing, more, , , summary] = element.children;
       element.dataset.recipe = String(i);
       title.firstElementChild.setAttribute("href", `${root}recipes/${encodeURIComponent(find.match.slug(titles, i))}/index.html`);
       const kcal = values(index, "kcal")[i];
@@ -151,17 +156,36 @@
         if (has(unknown, i)) states.unknown.push(id);
       }
       const parts = [];
-      if (states.contains.length) parts.push(part("contains", "allergens.contains", states.contains, wanted));
-      if (states.may.length) parts.push(part("may", "allergens.may_contain", states.may, wanted));
+      if (states.contains.length) parts.push(part("contains", `${say("allergens.contains")} `, states.contains, wanted));
+      if (states.may.length) parts.push(part("may", `${say("allergens.may_contain")} `, states.may, wanted));
       if (states.unknown.length > NAMED_UNKNOWN) {
         parts.push(make("span", say("find.allergens_unknown", { n: states.unknown.length }), "allergen-unknown"));
-      } else if (states.unknown.length) parts.push(part("unknown", "allergens.unknown", states.unknown, wanted));
+      } else if (states.unknown.length) parts.push(part("unknown", `${say("allergens.unknown")} `, states.unknown, wanted));
       if (!parts.length) parts.push(make("span", say("find.allergens_none"), "allergen-none"));
-      element.replaceChildren(...parts.flatMap((made, at) => (at ? [" · ", made] : [made])));
+      element.replaceChildren(...joined(parts));
     }
 
-    function part(state, key, ids, wanted) {
-      const made = make("span", `${say(key)} `, `allergen-${state}`);
+    const joined = (parts) => parts.flatMap((made, at) => (at ? [" · ", made] : [made]));
+
+    /** What swaps and optional ingredients change; `only`: the recipe is listed for what a swap makes of it. */
+    function tellSwaps(element, i, wanted, only) {
+      const parts = only ? [make("span", say("find.only_swapped"), "dish-only")] : [];
+      for (const { what, ids } of swaps() ? find.swapped.told(swaps(), i) : []) {
+        if (ids.length > NAMED_UNKNOWN && what.endsWith("_opens")) {
+          parts.push(make("span", say(`card.${what}_many`, { n: ids.length }), `allergen-${what}`));
+          continue;
+        }
+        const [before, after] = say(`card.${what}`, { names: "\n" }).split("\n");
+        const told = part(what, before, ids, wanted);
+        if (after) told.append(after);
+        parts.push(told);
+      }
+      element.hidden = !parts.length;
+      element.replaceChildren(...joined(parts));
+    }
+
+    function part(state, before, ids, wanted) {
+      const made = make("span", before, `allergen-${state}`);
       ids.forEach((id, at) => {
         if (at) made.append(say("list.comma"));
         made.append(make(wanted.has(id) ? "mark" : "b", speaker.given.allergens[id] ?? id));
@@ -172,12 +196,17 @@
     /** Fills summaries that have come in the meantime. */
     function summarise() {
       for (const [i, { element }] of rows) {
-        const summary = element.children[5];
+        const summary = element.children[6];
         if (!summary.textContent) summary.textContent = lines.of(i);
       }
     }
 
-    return { row, summarise };
+    /** Tells the rows that are there what swaps change, once that is known. @param {object} marks */
+    function retell(marks) {
+      for (const i of rows.keys()) row(i, marks);
+    }
+
+    return { row, summarise, retell };
   }
 
   function make(name, text, className) {

@@ -2,7 +2,7 @@
  * What a reader asks for <-> the page's address. Knows no page.
  *
  *   q=barley  kcal=300-450  protein=30-  hands_on=-20  meal=lunch  tag=one+tray
- *   diet=vegan  without=milk  may=1  sort=protein
+ *   diet=vegan  without=milk  may=1  swap=1  sort=protein
  *
  * meal, tag, diet and without may stand several times. A name that the index
  * does not have stays a condition (nothing meets it), so that a shared address
@@ -16,6 +16,7 @@
  * @property {string[]} diets  all of them
  * @property {string[]} without  allergens to leave out
  * @property {boolean} may  show recipes that may contain them
+ * @property {boolean} swap  show, after the others, recipes that are without them only with a swap
  * @property {string} sort
  */
 (() => {
@@ -28,7 +29,7 @@
 
   /** @returns {State} */
   function empty() {
-    return { text: "", ranges: {}, meals: [], tags: [], diets: [], without: [], may: false, sort: "relevance" };
+    return { text: "", ranges: {}, meals: [], tags: [], diets: [], without: [], may: false, swap: false, sort: "relevance" };
   }
 
   /** Takes the address's query ('?kcal=300-450'), gives the state. @param {string} search @returns {State} */
@@ -42,6 +43,7 @@
     }
     for (const [key, list] of Object.entries(LISTS)) state[list] = [...new Set(given.getAll(key))];
     state.may = given.get("may") === "1";
+    state.swap = given.get("swap") === "1";
     const sort = given.get("sort") ?? "";
     if (Object.hasOwn(find.core.SORTS, sort)) state.sort = sort;
     return state;
@@ -66,6 +68,7 @@
     }
     for (const [key, list] of Object.entries(LISTS)) for (const name of state[list]) given.append(key, name);
     if (state.may && state.without.length) given.set("may", "1");
+    if (state.swap && state.without.length) given.set("swap", "1");
     if (state.sort !== "relevance") given.set("sort", state.sort);
     const text = given.toString();
     return text && `?${text}`;

@@ -49,6 +49,8 @@
     let titles = null;
     let words = null;
     let wordsFailed = false;
+    let swaps = null;
+    let swapsFailed = false;
     let rows = null;
     let shown = [];
     let result = null;
@@ -82,9 +84,10 @@
       }
       openTitles();
       const found = words && state.text.trim() ? find.match.match(words, state.text) : [];
-      result = find.core.query(index, state, found);
+      if (state.without.length && !swaps && !swapsFailed) loadSwaps();
+      result = find.core.query(index, state, found, swaps);
       result.marks = marks(found);
-      wanted = Math.min(most, result.total);
+      wanted = Math.min(most, result.ids.length);
       begin();
       tell();
       soon();
@@ -112,7 +115,8 @@
       withoutKey: state.without.join("|"),
       found,
       words,
-      wanted: new Set(state.without.flatMap((id) => find.unpacked.members(index, id))),
+      wanted: new Set(state.without.flatMap((id) => [id, ...find.unpacked.members(index, id)])),
+      swapped: result.swapped,
     });
 
     /** Paints the first rows; a row that was there already stays where it is. */
@@ -145,7 +149,7 @@
 
     /** The button for further rows. */
     function offer() {
-      const left = result.total - shown.length;
+      const left = result.ids.length - shown.length;
       element("more").hidden = left === 0;
       element("more").textContent = say("find.more", { n: Math.min(left, MORE_ROWS) });
     }
@@ -156,16 +160,23 @@
       const all = index.count;
       const count = asked.length ? say("find.count_of", { n: total, all }) : say("find.count", { n: total });
       element("count").textContent = count;
-      element("done").textContent = total ? say("find.done", { n: total }) : say("find.done_none");
-      speak(total ? count : say("find.none"));
+      const listed = result.ids.length;
+      element("done").textContent = listed ? say("find.done", { n: listed }) : say("find.done_none");
+      speak(listed ? count : say("find.none"));
       element("narrow-count").textContent = asked.length ? say("find.narrow_count", { n: asked.length }) : "";
       conditions();
       aside("may-aside", result.may && say("find.also_may", { n: result.may }));
       aside("open", result.open && say("find.open", { n: result.open }));
+      aside("swap-aside", result.swaps && say(state.swap ? "find.shown_swap" : "find.also_swap", { n: result.swaps }));
+      element("swap-aside").querySelector("button").hidden = state.swap;
       const unknown = state.without.find((id) => !find.unpacked.allergen(index, id));
       aside(
         "note",
-        unknown !== undefined ? say("find.unknown_allergen", { name: unknown }) : wordsFailed && state.text.trim() && say("find.no_words"),
+        unknown !== undefined
+          ? say("find.unknown_allergen", { name: unknown })
+          : wordsFailed && state.text.trim()
+            ? say("find.no_words")
+            : swapsFailed && state.swap && state.without.length && say("find.no_swaps"),
       );
       nothing();
     }
@@ -223,8 +234,8 @@
 
     /** When nothing is found: which single condition to give up, and what that would give. Never an allergen. */
     function nothing() {
-      element("none").hidden = result.total > 0;
-      if (result.total > 0) return;
+      element("none").hidden = result.ids.length > 0;
+      if (result.ids.length > 0) return;
       const { asked, alone } = result;
       const ways = asked.map((condition, at) => ({ condition, gives: alone[at] })).filter(({ gives }) => gives > 0);
       const open = ways.filter(({ condition }) => condition.kind !== "without").sort((a, b) => b.gives - a.gives);
@@ -268,7 +279,8 @@
     function openTitles() {
       if (titles) return;
       titles = find.match.openTitles(find.titles, index);
-      rows = find.row.maker({ index, titles, speaker, root: page.dataset.root, template: element("row"), lines });
+      const template = element("row");
+      rows = find.row.maker({ index, titles, speaker, root: page.dataset.root, template, lines, swaps: () => swaps });
     }
 
     let loading = null;
@@ -286,6 +298,25 @@
       return loading;
     }
 
+    let swapping = null;
+    /** What swaps change. The list is asked for again once it is here, if it can change by it. */
+    function loadSwaps() {
+      swapping ??= find.load
+        .load(page.dataset.swaps)
+        .then(() => (swaps = find.swapped.open(find.swaps, index)))
+        .then(
+          () => {
+            if (state.without.length) show(Math.max(shown.length, ROWS));
+            else rows?.retell(result.marks);
+          },
+          () => {
+            swapsFailed = true;
+            if (result) tell();
+          },
+        );
+      return swapping;
+    }
+
     /** Unpacks in idle moments what a first filter would have to wait for. */
     function prepare() {
       const steps = stepByStep();
@@ -294,6 +325,7 @@
           if (steps.next().done) {
             prepared = true;
             around();
+            loadSwaps();
             return;
           }
         } while (deadline.timeRemaining() > 2);
@@ -376,6 +408,13 @@
     element("again").addEventListener("click", clear);
     element("may-aside").querySelector("button").addEventListener("click", () => {
       state.may = true;
+      write();
+      show();
+      remember(true);
+      element("count").focus();
+    });
+    element("swap-aside").querySelector("button").addEventListener("click", () => {
+      state.swap = true;
       write();
       show();
       remember(true);

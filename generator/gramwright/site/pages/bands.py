@@ -17,8 +17,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from gramwright.labelling import allergen_rules
 from gramwright.site import found_view, search
+from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
 from gramwright.site.pages import listing
 from gramwright.site.pages.listing import PAGE_LENGTH, PageLink
@@ -162,8 +162,7 @@ def tag_bands(cards: Sequence[Card], words: Words) -> list[Band]:
 
 def _rows(theme: Theme, cards: Sequence[Card], rule: Ruling) -> dict[str, str]:
     """Slug -> the row as HTML, made once for all lists; its links lead up three folders."""
-    language = theme.settings.language.split("-")[0].lower()
-    names = {entry.id: entry.name(language) for entry in allergen_rules.load(theme.settings.rule_set).order}
+    names = allergen_names(theme.settings)
     views = [found_view.found_view(card, theme.words, names, _DEEP, rule) for card in cards]
     return {card.slug: str(row) for card, row in zip(cards, found_view.rows(theme, views), strict=True)}
 

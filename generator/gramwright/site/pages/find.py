@@ -13,9 +13,9 @@ from typing import Any
 
 from markupsafe import Markup
 
-from gramwright.labelling import allergen_rules
 from gramwright.model import Presence
 from gramwright.site import found_view, search
+from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
 from gramwright.site.found_view import FoundView
 from gramwright.site.pages import bands, listing
@@ -96,6 +96,8 @@ class FindView:
     """The data files that the page loads itself, from this page."""
     words_file: str
     """The one that is loaded when words are first used."""
+    swaps_file: str
+    """The one that is loaded when the page has time, or when it is needed."""
     search_folder: str
 
 
@@ -111,7 +113,7 @@ def render(theme: Theme, cards: Sequence[Card], files: Mapping[str, bytes]) -> d
     cards = search.in_order(cards)
     words = theme.words
     root = theme.root(PATH)
-    names = allergen_names(theme)
+    names = allergen_names(theme.settings)
     rule = found_view.hub_ruling(cards)
     data = search.names(files)
     meals, tags, diets = _meals(cards, words), _tags(cards), _diets(cards, words)
@@ -132,6 +134,7 @@ def render(theme: Theme, cards: Sequence[Card], files: Mapping[str, bytes]) -> d
         words=Markup(encode(_said(theme, meals, tags, diets, names, rule.end, len(cards)))),
         data=(root + data.columns, root + data.titles),
         words_file=root + data.words,
+        swaps_file=root + data.swaps,
         search_folder=f"{root}{search.FOLDER}/",
     )
     shell = theme.shell(
@@ -144,13 +147,6 @@ def render(theme: Theme, cards: Sequence[Card], files: Mapping[str, bytes]) -> d
         section="find",
     )
     return {PATH: theme.render("find.html", shell, find=view, list=found_view.drawn(rule))}
-
-
-def allergen_names(theme: Theme) -> dict[str, str]:
-    """Every allergen id that a card can carry, with the law's name in the hub's language."""
-    language = theme.settings.language.split("-")[0].lower()
-    rules = allergen_rules.load(theme.settings.rule_set)
-    return {entry.id: entry.name(language) for entry in rules.order}
 
 
 def _meals(cards: Sequence[Card], words: Words) -> tuple[ChoiceView, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
 from gramwright.site.listing_view import dishes
 from gramwright.site.pages.listing import by_title, meals
@@ -85,7 +86,8 @@ def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
         method="method/index.html",
     )
     shell = theme.shell(INDEX, kind="home", title=theme.settings.title, description=theme.settings.description)
-    return {INDEX: theme.render("home.html", shell, home=view, list=dishes(newest, words))}
+    listed = dishes(newest, words, allergen_names(theme.settings))
+    return {INDEX: theme.render("home.html", shell, home=view, list=listed)}
 
 
 def _sounding(cards: Sequence[Card], words: Words) -> SoundingView | None:

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
 from gramwright.site.listing_view import DishView, dish_views, dishes
 from gramwright.site.panel import Ruling, shared_ruling
@@ -54,7 +55,8 @@ def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
     by_name = sorted(cards, key=by_title)
     listed = meals(by_name, theme.words)
     rule = shared_ruling(by_name)
-    drawn = _Drawn(rule, dish_views(by_name, theme.words, rule), listed)
+    names = allergen_names(theme.settings)
+    drawn = _Drawn(rule, dish_views(by_name, theme.words, names, rule), listed, names)
     files = _pages(theme, theme.words("recipes.title"), by_name, "recipes/index.html", "all", drawn)
     for meal in listed:
         folder = meal.path.removesuffix("/index.html")
@@ -69,6 +71,8 @@ class _Drawn:
     rule: Ruling
     views: Mapping[str, DishView]
     meals: Sequence[Meal]
+    allergens: Mapping[str, str]
+    """Names by id."""
 
 
 def by_title(card: Card) -> tuple[str, str]:
@@ -124,7 +128,7 @@ def _pages(theme: Theme, title: str, cards: Sequence[Card], first: str, folder: 
             description=words("recipes.description", n=len(cards)),
             section="recipes",
         )
-        listed = dishes(chunk, words, drawn.rule, drawn.views)
+        listed = dishes(chunk, words, drawn.allergens, drawn.rule, drawn.views)
         files[path] = theme.render("listing.html", shell, listing=view, list=listed)
     return files
 

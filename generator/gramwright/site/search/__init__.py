@@ -4,12 +4,13 @@
     names(files) -> SearchFiles                                                which file is which
     offered(rule_set, language) -> tuple[AllergenChoice, ...]                  what a reader can leave out
 
-Four kinds of files, each a script that hands packed strings to the page (a
+Five kinds of files, each a script that hands packed strings to the page (a
 page opened from disk may load scripts, and nothing else):
 
     columns    every figure and choice that filters need           loaded with the page
     titles     titles and addresses                                loaded with the page
     words      vocabulary and ingredient lists                     loaded when words are first used
+    swaps      what swaps and optional rows change of allergens    loaded when the page has time, or when it is needed
     lines-N    summaries of 256 recipes                            loaded when one of them is on the screen
 
 Recipes are in the order of their titles. Names carry a hash of the content.
@@ -27,6 +28,7 @@ from gramwright.labelling import allergen_rules
 from gramwright.site.cards import Card
 from gramwright.site.search.columns import AllergenChoice, columns, key, keys
 from gramwright.site.search.fold import fold, language
+from gramwright.site.search.swaps import pack_swaps
 from gramwright.site.search.titles import pack_titles, read_titles
 from gramwright.site.search.vocabulary import vocabulary
 
@@ -45,6 +47,7 @@ class SearchFiles:
     columns: str
     titles: str
     words: str
+    swaps: str
 
 
 def offered(rule_set: str, language_code: str) -> tuple[AllergenChoice, ...]:
@@ -98,13 +101,14 @@ def build(
     files = {_path("columns", data): data for data in [_script(".columns", first)]}
     files |= {_path("titles", data): data for data in [_script(".titles", second)]}
     files |= {_path("words", data): data for data in [_script(".words", third)]}
+    files |= {_path("swaps", data): data for data in [_script(".swaps", pack_swaps(ordered, allergens))]}
     return files | {f"{FOLDER}/{name}": data for name, data in lines.items()}
 
 
 def names(files: Mapping[str, bytes]) -> SearchFiles:
     """Takes what `build` gave, gives which file is which."""
     found = {path.removeprefix(f"{FOLDER}/").partition(".")[0]: path for path in files}
-    return SearchFiles(found["columns"], found["titles"], found["words"])
+    return SearchFiles(found["columns"], found["titles"], found["words"], found["swaps"])
 
 
 def _lines(cards: Sequence[Card]) -> dict[str, bytes]:
