@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
-from tests.browser.test_find import opened, settled, slugs, wait
+from tests.browser.find_page import opened, settled, slugs, wait
 from tests.site.allergen_hub import RandomHub, Row, Thing
 
 if TYPE_CHECKING:

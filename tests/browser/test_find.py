@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from tests.browser.conftest import RECIPES
+from tests.browser.find_page import count, opened, settled, slugs, wait
 from tests.site.made_cards import made_cards
 
 from gramwright.site import search
@@ -21,40 +22,6 @@ pytestmark = pytest.mark.browser
 
 CARDS = {card.slug: card for card in made_cards(RECIPES)}
 OUTPUT = Path(__file__).resolve().parents[1] / "output"
-
-
-def wait(page: Page, condition: str) -> None:
-    """Waits until an expression holds. (Playwright's own way needs eval, which the page's policy refuses.)"""
-    for _ in range(200):
-        if page.evaluate(condition):
-            return
-        page.wait_for_timeout(50)
-    pytest.fail(f"never came: {condition}")
-
-
-def opened(page: Page, address: str, query: str = "") -> Page:
-    """The find page, ready."""
-    page.goto(f"{address}/find/index.html{query}")
-    wait(page, "!document.getElementById('find-all').disabled")
-    wait(page, "!document.querySelector('.find-from').disabled")
-    return page
-
-
-def slugs(page: Page) -> list[str]:
-    """The recipes listed, after the list has been painted whole."""
-    settled(page)
-    links = page.eval_on_selector_all("#find-list h3 a", "links => links.map(link => link.getAttribute('href'))")
-    return [str(link).split("/")[-2] for link in links]
-
-
-def settled(page: Page) -> None:
-    page.evaluate("new Promise(done => requestIdleCallback(() => requestIdleCallback(() => setTimeout(done, 50))))")
-
-
-def count(page: Page) -> int:
-    found = re.match(r"\d+", page.inner_text("#find-count").replace("\u202f", ""))
-    assert found
-    return int(found[0])
 
 
 def fits(card: Card, low: int, high: int) -> bool:
@@ -74,6 +41,7 @@ def test_a_row_made_by_the_script_is_the_row_that_the_page_came_with(page: Page,
     rows = "rows => rows.map(row => [row.querySelector('h3').textContent,"
     rows += " row.querySelector('.dish-energy').textContent.replace(/\\s+/g, ' ').trim(),"
     rows += " row.querySelector('.dish-more').textContent, row.querySelector('.dish-allergens').textContent,"
+    rows += " row.querySelector('.dish-swaps')?.textContent ?? '',"
     rows += " row.querySelector('.dish-summary').textContent, row.querySelector('a').getAttribute('href')])"
     page.evaluate("document.getElementById('find-list').scrollIntoView()")
     before = page.eval_on_selector_all("#find-list li", rows)
