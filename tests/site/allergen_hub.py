@@ -13,7 +13,7 @@ import random
 import re
 import subprocess
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -260,6 +260,23 @@ class Site:
             found[link[1]] = Said(_bold(parts.get("contains", "")), _bold(parts.get("may", "")), unknown)
         return found
 
+    def sheet(self, recipe: str) -> Said | None:
+        """The label for containers, a number in place of names where it says 'all others'; None: it fits on none."""
+        page = self.text(f"recipes/{recipe}/labels.html")
+        blocks = set(re.findall(r'<p class="label-allergens">(.*?)</p>', page, re.S))
+        if not blocks:
+            return None
+        (block,) = blocks
+        contains, _, rest = block.partition("May contain ") if "May contain " in block else (block, "", block)
+        contains = contains.partition("Not known:")[0]
+        may, _, unknown = rest.partition("Not known:")
+        named = _strong(unknown)
+        whole = {"all others on the list", "every allergen on the list"}
+        none = "No listed allergen in the ingredients as recorded." in block
+        said = Said(_strong(contains), _strong(may) if "May contain " in block else frozenset(), named)
+        assert none == (not said.contains and not said.may_contain and not named)
+        return replace(said, unknown=len(self.hub.law.listed)) if named & whole else said
+
     def listed(self, recipe: str) -> str:
         """The ingredient list by weight, as HTML."""
         (block,) = re.findall(r'<div class="listed">(.*?)</div>', self.text(f"recipes/{recipe}/index.html"), re.S)
@@ -294,13 +311,22 @@ class Finder:
             encoding="utf-8",
         )
 
-    def shown(self, query: str) -> set[str]:
-        """Slugs that the page lists under an address."""
+    def ask(self, **request: Any) -> Any:
         assert self.process.stdin
         assert self.process.stdout
-        self.process.stdin.write(json.dumps({"search": query}) + "\n")
+        self.process.stdin.write(json.dumps(request) + "\n")
         self.process.stdin.flush()
-        return set(json.loads(self.process.stdout.readline())["slugs"])
+        return json.loads(self.process.stdout.readline())
+
+    def shown(self, query: str) -> set[str]:
+        """Slugs that the page lists under an address."""
+        return set(self.ask(search=query)["slugs"])
+
+    def told(self) -> dict[str, dict[str, set[str]]]:
+        """Slug -> what the index says of its swaps."""
+        slugs = [recipe["slug"] for recipe in self.ask(recipes=True)]
+        told = self.ask(told=True)
+        return {slug: {what: set(ids) for what, ids in each} for slug, each in zip(slugs, told, strict=True)}
 
     def close(self) -> None:
         self.process.communicate(timeout=10)

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from tests.site.allergen_hub import NAMES, Finder, RandomHub, Row, Said, Site, Thing, random_hub
+from tests.site.swaps_by_hand import changes, needs_swap, told_in_list
 
 from gramwright.site import search
 
@@ -71,6 +72,74 @@ def test_every_list_says_the_same_as_the_pages(site: Site) -> None:
             assert said.unknown == (len(unknown) if isinstance(said.unknown, int) else unknown), (path, recipe)
     assert "find/tag/odd/index.html" in paths
     assert seen == set(site.hub.recipes)
+
+
+def test_listings_say_the_same_as_the_pages(site: Site) -> None:
+    """Home, all recipes, and those of a meal."""
+    for path in ("index.html", "recipes/index.html", "meals/lunch/index.html"):
+        rows = site.rows(path)
+        assert len(rows) == (8 if path == "index.html" else len(site.hub.recipes)), path
+        for recipe, said in rows.items():
+            page = site.page(recipe)
+            assert (said.contains, said.may_contain) == (page.contains, page.may_contain), (path, recipe)
+            assert not isinstance(page.unknown, int)
+            assert said.unknown == (len(page.unknown) if isinstance(said.unknown, int) else page.unknown)
+
+
+def test_label_sheets_say_the_same_as_the_pages(site: Site) -> None:
+    seen = set()
+    for recipe in site.hub.recipes:
+        said, page = site.sheet(recipe), site.page(recipe)
+        assert said is not None, recipe
+        assert (said.contains, said.may_contain) == (page.contains, page.may_contain), recipe
+        assert not isinstance(page.unknown, int)
+        if isinstance(said.unknown, int):
+            said_of = page.contains | page.may_contain
+            assert said_of | frozenset(map(site.names.get, site.hub.law.all_ids)) == said_of | page.unknown, recipe
+        else:
+            assert said.unknown == page.unknown, recipe
+        seen.add(type(said.unknown))
+    assert len(seen) == 2
+
+
+def test_every_surface_says_what_swaps_change_as_worked_out_by_hand(site: Site, finder: Finder) -> None:
+    """facts.json, the card, the index and every list that a recipe is in; JSON-LD is of the recipe as written."""
+    told, cards = finder.told(), site.cards()
+    paths = [path.relative_to(site.folder).as_posix() for path in (site.folder / "find").rglob("index.html")]
+    lists = {path: told_in_list(site, path) for path in [*paths, "index.html", "recipes/index.html"]}
+    seen: set[str] = set()
+    for recipe in site.hub.recipes:
+        wanted = changes(site.hub, recipe)
+        facts = site.facts(recipe)["allergens"].get("changes", {})
+        assert {what: set(ids) for what, ids in facts.items()} == wanted, recipe
+        assert {each.what: set(each.allergens) for each in cards[recipe].swaps.told} == wanted, recipe
+        assert told[recipe] == wanted, recipe
+        assert "changes" not in str(site.json_ld(recipe))
+        shown = 0
+        for path, rows in lists.items():
+            if recipe not in rows:
+                continue
+            shown += 1
+            assert rows[recipe].keys() == wanted.keys(), (path, recipe)
+            for what, said in rows[recipe].items():
+                names = site.words(frozenset(wanted[what]))
+                assert said == (len(names) if isinstance(said, int) else names), (path, recipe, what)
+        assert shown >= 4
+        seen |= wanted.keys()
+    assert {"swap_removes", "swap_adds", "optional_adds", "optional_opens"} <= seen
+
+
+def test_recipes_that_need_a_swap_are_exactly_those_that_some_swap_makes_fit(site: Site, finder: Finder) -> None:
+    needing = 0
+    for choice in search.offered(site.hub.rules, "en"):
+        ids = {choice.id, *choice.members}
+        result = finder.ask(search=f"?without={choice.id}&swap=1")
+        wanted = {recipe for recipe in site.hub.recipes if needs_swap(site.hub, recipe, ids, choice.group)}
+        assert set(result["swapped"]) == wanted, choice.id
+        assert result["swaps"] == len(wanted)
+        assert not wanted & set(result["slugs"])
+        needing += len(wanted)
+    assert needing > 5
 
 
 def test_diets_agree_and_are_never_more_than_computed(site: Site) -> None:
