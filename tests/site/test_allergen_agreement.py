@@ -315,8 +315,7 @@ def test_every_row_is_marked_with_what_its_foods_say(site: Site) -> None:
         for row, line in zip(rows, lines, strict=True):
             alone = RandomHub(hub.root, hub.rules, hub.things, {**hub.recipes, "one": [Row(row.what)]}).states("one")
             marked = set(re.findall(r"<strong>(.*?)</strong>", line))
-            generic = frozenset({"nuts"}) if row.optional else frozenset()  # there by its plain name
-            assert marked >= site.words(alone.contains - generic) | (alone.contains & generic), (recipe, row)
+            assert marked >= site.words(alone.contains), (recipe, row)
             if not row.optional:
                 assert marked <= site.words(alone.contains | alone.may_contain), (recipe, row)
             if alone.unknown - alone.may_contain - hub.states(recipe).contains - hub.states(recipe).may_contain:

@@ -82,10 +82,12 @@ NOTHING = RowMarks((), (), False)
 class Marker:
     """Allergen marks of a dish's rows, as the label decided; optional rows and swaps as the law says of them."""
 
-    def __init__(self, findings: AllergenFindings, law: Callable[[Ingredient], Said]) -> None:
+    def __init__(self, findings: AllergenFindings, law: Callable[[Ingredient], Said], names: Mapping[str, str]) -> None:
+        """`names` has every name of the rule set in its order, generic ones too: 'nuts' may be in an optional row alone
+        (Regulation (EU) No 1169/2011, Article 21 and Annex II, 8, names each nut; which it is is then not known)."""
         self._law = law
-        self._words = findings.words
-        self._order = {name: at for at, name in enumerate(findings.states)}
+        self._words = names
+        self._order = {name: at for at, name in enumerate(names)}
         self._contains: dict[str, list[str]] = {}
         self._may_contain: dict[str, list[str]] = {}
         self._unknown: set[str] = set()

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
+from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergens import Said
 from gramwright.model import Dish, Food, Ingredient, Label, Scale
 from gramwright.reading.fold import fold
@@ -70,7 +71,8 @@ class TraceView(NamedTuple):
 
 def parts(dish: Dish, label: Label, words: Words, root: str, law: Callable[[Ingredient], Said]) -> tuple[PartView, ...]:
     """The rows by part, in the order written; `law` says what a row that is left out would bring."""
-    marker = Marker(label.allergens, law)
+    names = allergen_rules.load(label.rule_set).names(words.language)
+    marker = Marker(label.allergens, law, names)
     made: list[tuple[str, list[RowView]]] = []
     for ingredient in dish.ingredients:
         part = ingredient.row.part
