@@ -13,7 +13,7 @@ from gramwright.publishing import tree
 def publish(out: Path, working: Path, files: dict[str, bytes], old: dict[str, str] | None = None) -> dict[str, str]:
     with tree.NextTree(out, working) as next_tree:
         outputs = {path: next_tree.put(path, data, (old or {}).get(path)) for path, data in files.items()}
-        tree.write_list(next_tree.folder, tree.tree_id(outputs), outputs)
+        next_tree.complete(tree.tree_id(outputs), outputs)
         next_tree.swap()
     return outputs
 
@@ -32,7 +32,7 @@ def test_a_tree_replaces_the_old_one_whole(tmp_path: Path) -> None:
     publish(out, working, {"index.html": b"three", "c.html": b"four"})
     assert read(out) == {"index.html": b"three", "c.html": b"four"}
     assert not (out / "a").exists()
-    assert list(working.iterdir()) == []
+    assert [path.name for path in working.iterdir()] == [".out.next"]
 
 
 @pytest.mark.parametrize("known", [True, False])

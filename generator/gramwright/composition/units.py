@@ -110,6 +110,11 @@ def factors() -> dict[str, float]:
     return {name: _asked[name] for name in _PINT_NAMES}
 
 
+def asked() -> dict[str, float]:
+    """The factors that this process knows so far, by our unit name, sorted: of those `factors` gives."""
+    return dict(sorted(_asked.items()))
+
+
 def prime(known: Mapping[str, float]) -> None:
     """Takes factors that `factors` gave earlier under the same Pint version, so that Pint need not be imported."""
     _asked.update((name, float(value)) for name, value in known.items() if name in _PINT_NAMES)

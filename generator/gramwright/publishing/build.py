@@ -18,6 +18,7 @@ from gramwright.publishing import state as working_state
 from gramwright.publishing import tree
 from gramwright.publishing.house import house_digest, tables_digest
 from gramwright.publishing.hub import FOLDERS, HubFiles, scan
+from gramwright.publishing.links import inventory
 from gramwright.publishing.state import Record, State
 
 Progress = Callable[[int, int], None]
@@ -96,9 +97,10 @@ def _publish(
     state = None if head is None else working_state.load(kept)
     from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
 
-    tree.refuse_foreign(out)
+    there = inventory(out)
+    tree.refuse_foreign(out, there)
     log = ProblemLog()
-    with tree.NextTree(out, working) as next_tree:
+    with tree.NextTree(out, working, there) as next_tree:
         made = make(hub, today, house, state, next_tree, workers, progress, log)
         if made is None:
             return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
@@ -110,7 +112,7 @@ def _publish(
             next_tree.keep(path for record in made.kept for path in record.outputs)
             if shared.kept:
                 next_tree.keep(shared.outputs)
-            tree.write_list(next_tree.folder, tree_id, outputs)
+            next_tree.complete(tree_id, outputs)
             next_tree.swap()
     problems = log.sorted()
     written, unchanged, removed = _pages(before, outputs)

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
+from importlib.util import find_spec
 from pathlib import Path
 
 from gramwright import __version__
@@ -20,6 +22,18 @@ from gramwright.resources import content, themes
 
 _TABLES = ("foods", "measures")
 """Shipped folders that pages depend on line by line, not as a whole."""
+LIBRARIES = (
+    "jinja2",
+    "markupsafe",
+    "markdown_it",
+    "mdurl",
+    "PIL",
+    "pint",
+    "yaml",
+    "fontpkg_eb_garamond",
+    "fontpkg_source_sans_3",
+)
+"""Packages that pages are made with."""
 
 
 def house_digest(hub: HubFiles) -> str:
@@ -38,11 +52,22 @@ def house_digest(hub: HubFiles) -> str:
 @lru_cache(maxsize=1)
 def _program_lines() -> tuple[str, ...]:
     package = Path(__file__).resolve().parent.parent
-    lines = [*_stats(package), *_stats(themes())]
+    lines = [sys.version, *library_marks(), *_stats(package), *_stats(themes())]
     for entry in sorted(content().iterdir()):
         if entry.is_dir() and entry.name not in _TABLES:
             lines.extend(_stats(entry))
     return tuple(lines)
+
+
+def library_marks(names: Iterable[str] = LIBRARIES) -> tuple[str, ...]:
+    """Changes with what is installed of some packages: their first files by size and time; nothing is imported."""
+    marks = []
+    for name in names:
+        found = find_spec(name)
+        if found is not None and found.origin is not None:
+            stat = Path(found.origin).stat()
+            marks.append(f"{name}\0{stat.st_size}\0{stat.st_mtime_ns}\n")
+    return tuple(marks)
 
 
 def _stats(folder: Path) -> Iterator[str]:

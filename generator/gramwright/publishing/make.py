@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
-from gramwright.publishing import tree
+from gramwright.publishing import template_memory, tree, unit_memory
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.house import tables_digest
 from gramwright.publishing.hub import HubFiles
@@ -24,7 +24,7 @@ from gramwright.publishing.run import Progress, run
 from gramwright.publishing.schedules import ScheduleMemory
 from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
-from gramwright.publishing.work import Desk, Order, bench_for, easel_for
+from gramwright.publishing.work import Desk, Order, bench_for, easel_for, theme_for
 from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
 
@@ -62,6 +62,8 @@ def make(
     log: ProblemLog,
 ) -> Made | None:
     """Makes every stale page into the next tree (or nowhere); None when anything has an error."""
+    working = hub.root / ".gramwright"
+    unit_memory.recall(working)
     kitchen = open_kitchen(hub, today, log)
     slugs = slugs_of(hub, state, log)
     if not hub.under("recipes"):
@@ -74,7 +76,7 @@ def make(
     if kitchen is None:
         return None
     plan = make_plan(kitchen, slugs, house, state)
-    theme, easel = _theme(kitchen, log)
+    theme, easel = _theme(kitchen, house if next_tree else "", log)
     if theme is None:
         return None
     records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
@@ -83,9 +85,11 @@ def make(
     if state is not None and needs == state.shared_needs:
         shared = Shared(state.shared_outputs, needs, state.shared_warnings, kept=True)
         log.extend(shared.warnings)
+        if next_tree and not log.has_errors:
+            unit_memory.keep(working)
         return Made(records, plan.kept, shared)
     found = ProblemLog()
-    memory = ScheduleMemory.open(hub.root / ".gramwright")
+    memory = ScheduleMemory.open(working)
     plans = plans_of(kitchen, plan.slugs, found, memory)
     outputs: dict[str, str] = {}
     if whole and not found.has_errors:
@@ -96,7 +100,9 @@ def make(
     if log.has_errors:
         return None
     if next_tree:
+        template_memory.forget_others(working, house)
         memory.save()
+        unit_memory.keep(working)
     return Made(records, plan.kept, Shared(outputs, needs, tuple(found), kept=False))
 
 
@@ -115,10 +121,10 @@ def _shared_needs(kitchen: Kitchen, records: Mapping[str, Record], house: str) -
     return whole.hexdigest()
 
 
-def _theme(kitchen: Kitchen, log: ProblemLog) -> tuple[Theme | None, Easel | None]:
+def _theme(kitchen: Kitchen, house: str, log: ProblemLog) -> tuple[Theme | None, Easel | None]:
     """The theme, and what share cards are drawn with where the hub wants them; no theme when an error was logged."""
     try:
-        return Theme(kitchen.settings, kitchen.hub.root), easel_for(kitchen)
+        return theme_for(kitchen, house), easel_for(kitchen)
     except Trouble as trouble:
         log.add(trouble.at(kitchen.settings.place))
         return None, None

@@ -1,10 +1,14 @@
 """Takes rendered files, gives a whole site: built beside the old one, then swapped in at once.
 
-A publish fills a *next* folder: new bytes are written, files that did not change
-are linked from the published tree (they keep their bytes and times). When it is
-complete the two folders change places in one step of the operating system, so a
-reader finds the old site or the new one, never a mixture, and an interrupted
-publish leaves the old one.
+A publish works in a *next* folder: it begins with the published tree's own files
+(links, so that what does not change keeps its bytes and times), new bytes are
+written beside them, what is published no more is taken out. When it is complete
+and lasting on the disk the two folders change places in one step of the operating
+system, so a reader finds the old site or the new one, never a mixture, and an
+interrupted publish leaves the old one.
+
+The old tree stays in the working folder. Next time it is levelled with the published
+one (links.py), which touches only what differs, whatever became of it in between.
 
 `.gramwright-tree` in the site lists what a publish wrote. Files that are not in
 that list belong to somebody else: a publish that would lose them is refused.
@@ -23,6 +27,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from gramwright.problems import Trouble
+from gramwright.publishing.links import Inventory, drop, inventory, level, link
 
 LIST = ".gramwright-tree"
 _HEAD = b"gramwright tree 1\n"
@@ -44,6 +49,7 @@ def tree_id(outputs: Mapping[str, str]) -> str:
 def write_list(folder: Path, tree: str, paths: Iterable[str]) -> None:
     """Leaves the list of what was written inside the tree: the first line names the tree."""
     lines = tree + "\n" + "".join([f"{path}\n" for path in sorted(paths)])
+    (folder / LIST).unlink(missing_ok=True)
     (folder / LIST).write_bytes(_HEAD + zlib.compress(lines.encode(), 1))
 
 
@@ -76,27 +82,21 @@ def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:
     return lines[0], frozenset(lines[1:])
 
 
-def foreign_files(out: Path) -> list[str]:
-    """What lies in the output folder that no publish of ours wrote, sorted."""
-    if not out.is_dir():
+def foreign_files(out: Path, there: Inventory | None = None) -> list[str]:
+    """What lies in the output folder that no publish of ours wrote, sorted. `there`: what lies in it, where known."""
+    there = inventory(out) if there is None else there
+    if not there.files:
         return []
     listed = read_list(out)
     ours = listed[1] if listed else frozenset()
-    found: list[str] = []
-    for folder, _, names in os.walk(out):
-        inside = Path(folder).relative_to(out).as_posix()
-        for name in names:
-            path = name if inside == "." else f"{inside}/{name}"
-            if path != LIST and path not in ours:
-                found.append(path)
-    return sorted(found)
+    return sorted(there.files.keys() - ours - {LIST})
 
 
-def refuse_foreign(out: Path) -> None:
+def refuse_foreign(out: Path, there: Inventory | None = None) -> None:
     """Raises Trouble 'foreign-files' when swapping would lose files that we did not write."""
     if out.exists() and not out.is_dir():
         raise Trouble("output-is-a-file", f"expected a folder at {out}, found a file", "name another --out")
-    foreign = foreign_files(out)
+    foreign = foreign_files(out, there)
     if foreign:
         shown = ", ".join(foreign[:8]) + (f" and {len(foreign) - 8} more" if len(foreign) > 8 else "")
         raise Trouble(
@@ -111,55 +111,71 @@ class PublishedFileMissing(Exception):
 
 
 class NextTree:
-    """The site under construction. Use as a context manager: leaving it without `swap()` removes it."""
+    """The site under construction, beginning as an equal of the published one. Use as a context manager."""
 
-    def __init__(self, out: Path, working: Path) -> None:
-        """`working` is the hub's working folder; the next tree lies there when that is the same filesystem."""
+    def __init__(self, out: Path, working: Path, there: Inventory | None = None) -> None:
+        """`working` is the hub's working folder; the next tree lies there when that is the same filesystem.
+
+        `there`: what lies in `out`, where that is known already.
+        """
         self.out = out
         out.parent.mkdir(parents=True, exist_ok=True)
-        beside = working if _same_filesystem(out.parent, working) else out.parent
-        self.folder = beside / f".{out.name}.next"
+        self._stays = _same_filesystem(out.parent, working)
+        self.folder = (working if self._stays else out.parent) / f".{out.name}.next"
+        self._there = there
 
     def __enter__(self) -> NextTree:
-        remove(self.folder)
-        self.folder.mkdir(parents=True)
+        self._there = inventory(self.out) if self._there is None else self._there
+        level(self.out, self._there, self.folder)
         return self
 
-    def __exit__(self, *_: object) -> None:
-        remove(self.folder)
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        """What is left is the next one's beginning; it goes where it would lie in the author's way or lack of room."""
+        if kind is not None or not self._stays:
+            remove(self.folder)
 
     def keep(self, paths: Iterable[str]) -> None:
-        """Takes unchanged files over from the published tree."""
-        keep(self.out, self.folder, paths)
+        """Leaves unchanged files of the published tree as they are. Raises PublishedFileMissing."""
+        there = {} if self._there is None else self._there.files
+        for path in paths:
+            if path not in there:
+                raise PublishedFileMissing(path)
 
     def put(self, path: str, data: bytes, old_digest: str | None) -> str:
         return put(self.out, self.folder, path, data, old_digest)
 
+    def complete(self, tree: str, paths: Iterable[str]) -> None:
+        """Takes out what is published no more and lists the rest: nothing but `paths` is in the tree then."""
+        listed = frozenset(paths)
+        there = {} if self._there is None else self._there.files
+        drop(self.folder, [path for path in there if path not in listed])
+        write_list(self.folder, tree, listed)
+
     def swap(self) -> None:
         """Puts the finished tree in the published one's place."""
-        _settle(self.folder)
+        _settle_all(self.folder)
         if not self.out.exists():
             self.folder.rename(self.out)
-            return
-        if not _exchange(self.folder, self.out):
+        elif not _exchange(self.folder, self.out):
             aside = self.folder.with_name(self.folder.name + ".old")
             remove(aside)
             self.out.rename(aside)
             self.folder.rename(self.out)
-            remove(aside)
+            aside.rename(self.folder)
         _settle(self.out.parent)
 
 
 def put(out: Path, folder: Path, path: str, data: bytes, old_digest: str | None) -> str:
     """Writes one file into the next tree, or links the published one when its bytes are the same; gives the digest."""
     mine = digest(data)
-    published = out / path
-    same = _holds(published, data) if old_digest is None else mine == old_digest
-    target = folder / path
-    if same and _take(published, target):
+    same = _holds(out / path, data) if old_digest is None else mine == old_digest
+    name = f"{os.fspath(folder)}/{path}"
+    if same and link(f"{os.fspath(out)}/{path}", name):
         return mine
-    name = os.fspath(target)
     try:
+        _write(name, data)
+    except FileExistsError:
+        os.unlink(name)  # noqa: PTH108  (never written into: it may be the published file itself)
         _write(name, data)
     except FileNotFoundError:
         os.makedirs(os.path.dirname(name), exist_ok=True)  # noqa: PTH103, PTH120  (a third of the cost of pathlib's)
@@ -168,7 +184,8 @@ def put(out: Path, folder: Path, path: str, data: bytes, old_digest: str | None)
 
 
 def _write(name: str, data: bytes) -> None:
-    handle = os.open(name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC, 0o666)
+    """A new file."""
+    handle = os.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o666)
     try:
         while data:
             data = data[os.write(handle, data) :]
@@ -187,24 +204,8 @@ def _holds(file: Path, data: bytes) -> bool:
 def keep(out: Path, folder: Path, paths: Iterable[str]) -> None:
     """Links files of the published tree into the next one. Raises PublishedFileMissing."""
     for path in paths:
-        if not _take(out / path, folder / path):
+        if not link(f"{os.fspath(out)}/{path}", f"{os.fspath(folder)}/{path}"):
             raise PublishedFileMissing(path)
-
-
-def _take(source: Path, target: Path) -> bool:
-    """Links (or copies, where links are not to be had) one file; False when the source is gone."""
-    try:
-        os.link(source, target)
-    except FileNotFoundError:
-        if not source.is_file():
-            return False
-        target.parent.mkdir(parents=True, exist_ok=True)
-        return _take(source, target)
-    except OSError as exc:
-        if exc.errno not in {errno.EPERM, errno.EXDEV, errno.EMLINK, errno.ENOTSUP, errno.EOPNOTSUPP}:
-            raise
-        shutil.copy2(source, target)
-    return True
 
 
 def remove(folder: Path) -> None:
@@ -223,6 +224,19 @@ def _settle(folder: Path) -> None:
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _settle_all(folder: Path) -> None:
+    """Asks the system to make all that was written to a folder's filesystem lasting."""
+    syncfs = getattr(ctypes.CDLL(None), "syncfs", None) if sys.platform.startswith("linux") else None
+    if syncfs is None:
+        os.sync()
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        syncfs(ctypes.c_int(handle))
     finally:
         os.close(handle)
 

@@ -15,7 +15,7 @@ from gramwright.labelling.allergen_swaps import Swaps, swaps
 from gramwright.labelling.label import label
 from gramwright.model import Dish, Label
 from gramwright.problems import Problem, ProblemLog, Severity
-from gramwright.publishing import tree
+from gramwright.publishing import template_memory, tree
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.hub import Stamp, scan
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
@@ -87,9 +87,18 @@ def open_desk(root: Path, today: date, slugs: Mapping[str, str], house: str, out
     kitchen = open_kitchen(scan(root), today, log)
     if kitchen is None:
         raise RuntimeError(f"the hub's tables changed while it was published: {log.sorted()[0].message}")
-    theme = Theme(kitchen.settings, root)
+    theme = theme_for(kitchen, house)
     book, easel, bench = Cookbook(kitchen, slugs), easel_for(kitchen), bench_for(kitchen)
     sit(Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel, bench))
+
+
+def theme_for(kitchen: Kitchen, house: str) -> Theme:
+    """The theme with its compiled templates; they are kept nowhere without a `house` digest.
+
+    Raises Trouble when the language has no words or a theme file is broken.
+    """
+    root = kitchen.hub.root
+    return Theme(kitchen.settings, root, template_memory.folder(root / ".gramwright", house) if house else None)
 
 
 def bench_for(kitchen: Kitchen) -> Bench:

@@ -100,8 +100,11 @@ _OF_THE_WHOLE: tuple[type[nodes.Node], ...] = (nodes.Extends, nodes.Block, nodes
 _BODIES = (nodes.Block, nodes.For, nodes.If, nodes.With, nodes.Scope, nodes.FilterBlock, nodes.AssignBlock)
 
 
-def environment(folders: Sequence[Path]) -> RecordEnvironment:
-    """Templates from the first folder that has them; escaped always, nothing undefined, each compiled once."""
+def environment(folders: Sequence[Path], compiled: jinja2.BytecodeCache | None = None) -> RecordEnvironment:
+    """Templates from the first folder that has them; escaped always, nothing undefined, each compiled once.
+
+    `compiled`: where they are kept between processes.
+    """
     return RecordEnvironment(
         loader=jinja2.FileSystemLoader(list(folders)),
         autoescape=True,
@@ -110,4 +113,5 @@ def environment(folders: Sequence[Path]) -> RecordEnvironment:
         lstrip_blocks=True,
         auto_reload=False,
         cache_size=-1,
+        bytecode_cache=compiled,
     )

@@ -20,6 +20,7 @@ import jinja2
 from gramwright.model import Settings
 from gramwright.problems import Trouble
 from gramwright.site import assets, words
+from gramwright.site.compiled import CompiledTemplates
 from gramwright.site.cook import rules
 from gramwright.site.cook.timers import Timers
 from gramwright.site.templates import environment
@@ -101,8 +102,11 @@ class Shell:
 class Theme:
     """Templates, words and assets of one hub. Building it reads files; it holds no state of any page."""
 
-    def __init__(self, settings: Settings, hub_root: Path | None = None) -> None:
-        """Raises Trouble when the language has no words or a theme file is broken."""
+    def __init__(self, settings: Settings, hub_root: Path | None = None, compiled: Path | None = None) -> None:
+        """`compiled`: the folder where compiled templates are kept, one for each state of program, theme and settings.
+
+        Raises Trouble when the language has no words or a theme file is broken.
+        """
         self.settings = settings
         self.words = words.load(settings.language, hub_root)
         self.assets = assets.bundles(hub_root)
@@ -113,7 +117,8 @@ class Theme:
             self.assets[name] = assets.asset(name, data)
         self.timers = Timers(self.words)
         self.base_url = settings.base_url.rstrip("/")
-        self.environment = environment([folder / "templates" for folder in assets.folders(hub_root)])
+        cache = None if compiled is None else CompiledTemplates(compiled)
+        self.environment = environment([folder / "templates" for folder in assets.folders(hub_root)], cache)
         self.environment.filters["w"] = self.words
         self._templates: dict[str, jinja2.Template] = {}
         self._sections = [item for item in _NAVIGATION if item[0] != "plans" or has_plans(hub_root)]
