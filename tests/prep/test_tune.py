@@ -214,3 +214,30 @@ def test_the_command(hub: Path, capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_the_command_takes_what_a_plan_takes() -> None:
     assert set(cli.TARGETS) == set(TARGET_KEYS)
+
+
+def test_rows_in_kilograms_move_by_five_grams(tmp_path: Path, hub: Path) -> None:
+    root = tmp_path / "hub"
+    shutil.copytree(hub, root)
+    page = root / "recipes" / "boathouse-frittata.md"
+    page.write_text(page.read_text().replace("400 g potatoes", "0.4 kg potatoes"))
+    result = tune_recipe(root, "boathouse-frittata", {"energy": "..396"}, ["potatoes"], TODAY)
+    (move,) = result.tuned.moves
+    assert move.lever.unit == "kg"
+    assert move.lever.step == 0.005
+    assert result.tuned.met
+    one = result.tuned.reached[0]
+    assert one.after is not None
+    less = one.after - 396
+    assert -2 < less <= 0, "5 g of potato have 4 kcal, a quarter of that a portion"
+
+
+def test_cost_and_claims_are_said_also_where_nothing_is_known_of_them(
+    hub: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["tune", str(hub), "boathouse-frittata", "--energy", "..360"]) == 0
+    said = capsys.readouterr().out
+    assert "cost: not known" in said
+    assert "claims: no change" in said
+    assert cli.main(["tune", str(hub), "boathouse-frittata", "--fibre", "7.."]) == 0
+    assert "'source of fibre' can now be said" in capsys.readouterr().out.partition("claims:")[2]

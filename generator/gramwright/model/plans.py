@@ -132,8 +132,8 @@ class Session:
     """Minutes after midnight; None: the author does not say."""
     cooks: tuple[Cook, ...]
     """What it is to cook; empty: everything that is eaten from that day on, until the next session."""
-    together: tuple[str, ...]
-    """Slugs that are to be ready at the same time."""
+    together: tuple[Named, ...]
+    """Recipes, by slug, that are to be ready at the same time."""
     place: Place
 
 

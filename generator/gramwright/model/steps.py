@@ -75,6 +75,8 @@ class Batch:
     """Slugs of batches that it uses as ingredients."""
     chill_within: float | None = None
     """Minutes in which it must be in the fridge after its last heating; None: eaten at once."""
+    chill_into: str = "fridge"
+    """'fridge', 'freezer' or 'both'."""
     together: bool = False
     """Ends at the same time as every other batch that says so."""
 
@@ -96,6 +98,8 @@ class Task:
     item: int | None = None
     chill: bool = False
     """Into the fridge: made by the plan, no step of the recipe."""
+    into: str = ""
+    """Chilling tasks: 'fridge', 'freezer' or 'both'."""
     due: int | None = None
     """Chilling tasks: the minute by which it has to be done."""
     lanes: tuple[str, ...] = ()

@@ -13,27 +13,28 @@ from collections.abc import Iterator
 
 from gramwright.model import Dish
 from gramwright.model.steps import Batch as StepBatch
-from gramwright.prep.keeping import cooling
-from gramwright.prep.plates import Batch, Plates
+from gramwright.prep.keeping import Where, cooling, where_kept
+from gramwright.prep.plates import Plates
 from gramwright.prep.recipes import Recipes
 from gramwright.problems import Place
 
 
 def session_batches(plates: Plates, session: int, recipes: Recipes) -> tuple[StepBatch, ...]:
     """The batches of one session, sub-recipes first."""
-    together = set(plates.plan.sessions[session].together)
+    together = {named.name for named in plates.plan.sessions[session].together}
     chill_min = cooling(recipes.rules).high_h * 60
     factors: dict[str, float] = {}
     dishes: dict[str, Dish] = {}
     places: dict[str, Place] = {}
-    chilled: set[str] = set()
+    chilled: dict[str, str] = {}
     own: set[str] = set()
     for at, batch in enumerate(plates.batches):
         if batch.session != session:
             continue
         own.add(batch.recipe)
-        if _waits(at, batch, plates):
-            chilled.add(batch.recipe)
+        where = where_kept(plates, at)
+        if where:
+            chilled[batch.recipe] = "both" if len(where) > 1 else Where(*where).value
         _add(batch.dish, batch.factor, batch.place, factors, dishes, places)
     return tuple(
         StepBatch(
@@ -44,6 +45,7 @@ def session_batches(plates: Plates, session: int, recipes: Recipes) -> tuple[Ste
             factor=factors[slug],
             after=_uses(dish),
             chill_within=chill_min if slug in chilled else None,
+            chill_into=chilled.get(slug, "fridge"),
             together=slug in together,
         )
         for slug, dish in dishes.items()
@@ -70,11 +72,6 @@ def opened(dish: Dish) -> Iterator[StepBatch]:
 def _uses(dish: Dish) -> tuple[str, ...]:
     """Slugs of the recipes that a recipe has as ingredients."""
     return tuple(dict.fromkeys(i.dish.page.slug for i in dish.counted if i.dish is not None))
-
-
-def _waits(at: int, batch: Batch, plates: Plates) -> bool:
-    """Whether something of a batch is eaten on a later day."""
-    return batch.extra > 1e-9 or any(plate.serving.day > batch.day for plate in plates.of(at))
 
 
 def _add(

@@ -16,7 +16,8 @@ from math import floor
 
 from gramwright.labelling.rules_model import Guidance, RuleSet
 from gramwright.labelling.shipped_data import read_yaml
-from gramwright.prep.plates import Batch, Plate, Plates
+from gramwright.model import PlanPage
+from gramwright.prep.plates import Batch, Plate, Plates, called
 from gramwright.prep.recipes import Variant
 from gramwright.problems import Place, ProblemLog
 
@@ -71,6 +72,16 @@ class Kept:
     """Day on which it moves from the freezer to the fridge; None where it is not frozen or nobody eats it yet."""
 
     @property
+    def late(self) -> bool:
+        """Eaten after the stricter limit: its author says longer than the guidance, and the plan relies on that."""
+        return self.day is not None and self.use_by is not None and self.day > self.use_by
+
+    @property
+    def author_by(self) -> int | None:
+        """Last day by its author's word."""
+        return None if self.limit.author is None else self.batch.day + floor(self.limit.author)
+
+    @property
     def grams(self) -> float | None:
         portion = self.variant.dish.portion_g
         return None if portion is None else portion * self.portions
@@ -107,8 +118,9 @@ def keep(plates: Plates, rules: RuleSet, log: ProblemLog) -> tuple[Kept, ...]:
         batch = plates.batches[plate.batch]
         age = plate.serving.day - batch.day
         if age <= 0:
+            _not_kept(plate, plates.plan, log)
             continue
-        kept = _kept(plate, batch, rules, age, log)
+        kept = _kept(plate, batch, plates.plan, rules, age, log)
         found.extend(kept)
     for batch in plates.batches:
         if batch.extra > 1e-9:
@@ -131,11 +143,43 @@ def _limit(author: float | None, guidance: Guidance | None, days: int) -> Limit:
     return Limit(author, guidance.high * days, guidance.low * days, guidance.source.cite, guidance.source.checked.value)
 
 
-def _kept(plate: Plate, batch: Batch, rules: RuleSet, age: int, log: ProblemLog) -> list[Kept]:
+def where_kept(plates: Plates, at: int) -> frozenset[Where]:
+    """Where what is not eaten on the day of a batch waits."""
+    batch = plates.batches[at]
+    found = {_where(plate) for plate in plates.of(at) if plate.serving.day > batch.day}
+    if batch.extra > 1e-9:
+        found.add(_where_extra(batch))
+    return frozenset(found)
+
+
+def _where(plate: Plate) -> Where:
+    return Where.FREEZER if plate.serving.keep == "freezer" else Where.FRIDGE
+
+
+def _where_extra(batch: Batch) -> Where:
+    """Extras go into the freezer where the author says that it freezes, else into the fridge."""
+    return Where.FREEZER if batch.dish.page.keeps.freezer_days is not None else Where.FRIDGE
+
+
+def _not_kept(plate: Plate, plan: PlanPage, log: ProblemLog) -> None:
+    """Says so where a meal is to be kept and nothing waits."""
     serving = plate.serving
-    frozen = serving.keep == "freezer"
+    if serving.keep:
+        log.warn(
+            serving.place,
+            "nothing-to-keep",
+            f"expected a meal that waits for a later day beside 'keep: {serving.keep}', found it eaten on "
+            f"{called(plan, serving.day)}, the day it is cooked",
+            "delete 'keep', or let a session before that day cook it",
+        )
+
+
+def _kept(plate: Plate, batch: Batch, plan: PlanPage, rules: RuleSet, age: int, log: ProblemLog) -> list[Kept]:
+    serving = plate.serving
+    where = _where(plate)
+    frozen = where is Where.FREEZER
     limit = freezer_limit(batch, rules) if frozen else fridge_limit(batch, rules)
-    _check(plate, batch, limit, age, frozen, rules, log)
+    _check(plate, batch, plan, limit, age, frozen, rules, log)
     thaw_days = int(read_yaml(FILE)["thaw_days"]["high"])
     return [
         Kept(
@@ -145,7 +189,7 @@ def _kept(plate: Plate, batch: Batch, rules: RuleSet, age: int, log: ProblemLog)
             serving.meal,
             serving.day,
             portions,
-            Where.FREEZER if frozen else Where.FRIDGE,
+            where,
             limit,
             None if limit.days is None else batch.day + limit.days,
             max(batch.day, serving.day - thaw_days) if frozen else None,
@@ -155,24 +199,24 @@ def _kept(plate: Plate, batch: Batch, rules: RuleSet, age: int, log: ProblemLog)
 
 
 def _extra(batch: Batch, variant: Variant, rules: RuleSet) -> Kept:
-    """Extras go into the freezer where the author says that it freezes, else into the fridge."""
-    frozen = batch.dish.page.keeps.freezer_days is not None
-    limit = freezer_limit(batch, rules) if frozen else fridge_limit(batch, rules)
-    where = Where.FREEZER if frozen else Where.FRIDGE
+    where = _where_extra(batch)
+    limit = freezer_limit(batch, rules) if where is Where.FREEZER else fridge_limit(batch, rules)
     use_by = None if limit.days is None else batch.day + limit.days
     return Kept(batch, variant, "", "", None, batch.extra, where, limit, use_by, None)
 
 
-def _check(plate: Plate, batch: Batch, limit: Limit, age: int, frozen: bool, rules: RuleSet, log: ProblemLog) -> None:
+def _check(
+    plate: Plate, batch: Batch, plan: PlanPage, limit: Limit, age: int, frozen: bool, rules: RuleSet, log: ProblemLog
+) -> None:
     place, title = plate.serving.place, plate.variant.title
-    when = f"eaten on day {plate.serving.day}, {_days(age)} after its cooking on day {batch.day}"
+    when = f"eaten on {called(plan, plate.serving.day)}, {_days(age)} after its cooking on {called(plan, batch.day)}"
     if limit.days is None:
         _unknown(place, title, batch, frozen, when, log)
         return
     if age <= limit.days:
         return
     where = "freezer" if frozen else "fridge"
-    hint = _way_out(plate, batch, limit.days, frozen, rules)
+    hint = _way_out(plate, batch, plan, limit.days, frozen, rules)
     if limit.author is not None and age <= floor(limit.author):
         log.warn(
             place,
@@ -202,15 +246,15 @@ def _unknown(place: Place, title: str, batch: Batch, frozen: bool, when: str, lo
     )
 
 
-def _way_out(plate: Plate, batch: Batch, days: int, frozen: bool, rules: RuleSet) -> str:
+def _way_out(plate: Plate, batch: Batch, plan: PlanPage, days: int, frozen: bool, rules: RuleSet) -> str:
     """Freeze it, move the day, cook it later."""
     ways: list[str] = []
     age = plate.serving.day - batch.day
     freezer = freezer_limit(batch, rules)
     if not frozen and freezer.author is not None and (freezer.days or 0) >= age:
         ways.append(f"freeze it ('keep: freezer'; its author says {_days(freezer.author)})")
-    ways.append(f"move the meal to day {batch.day + days} or before")
-    ways.append(f"cook it on day {plate.serving.day - days} or later (another session, or 'fresh: yes')")
+    ways.append(f"move the meal to {called(plan, batch.day + days)} or before")
+    ways.append(f"cook it on {called(plan, plate.serving.day - days)} or later (another session, or 'fresh: yes')")
     return "; ".join(ways)
 
 

@@ -1,7 +1,7 @@
 """A whole plan worked out. Takes a plan page, the recipes and what is in the house, gives everything its pages show.
 
-make(plan, recipes, stock, language, log) -> PlanMade | None     None after errors, all of them logged
-plan_findings(made) -> tuple[Finding, ...]                       targets that are missed, for reports of changes
+make(plan, recipes, stock, language, log, scheduler, packs) -> PlanMade | None   None after errors, all logged
+plan_findings(made) -> tuple[Finding, ...]                                       missed targets, for reports
 """
 
 from __future__ import annotations
@@ -14,11 +14,12 @@ from gramwright.model.steps import Batch, Schedule
 from gramwright.prep.cooking import session_batches
 from gramwright.prep.keeping import Cooling, Kept, cooling, keep
 from gramwright.prep.mend import Mend, smallest
-from gramwright.prep.plates import Plates, lay
+from gramwright.prep.packs import NONE, Pack
+from gramwright.prep.plates import Plates, dates_of, lay
 from gramwright.prep.prices import Costs, costs
 from gramwright.prep.recipes import Recipes
 from gramwright.prep.schedule import schedule
-from gramwright.prep.shopping import Shopping, Stock, dates_of, shopping
+from gramwright.prep.shopping import Shopping, Stock, shopping
 from gramwright.prep.totals import DayTotal, Fare, Outcome, day_totals
 from gramwright.problems import Place, ProblemLog
 
@@ -69,6 +70,7 @@ def make(
     language: str,
     log: ProblemLog,
     scheduler: Scheduler = schedule,
+    packs: Mapping[str, Pack] = NONE,
 ) -> PlanMade | None:
     """Lays, sums, shops and keeps. What is wrong is logged at its place in the plan (bad packs: in their table)."""
     here = ProblemLog()
@@ -77,7 +79,7 @@ def make(
         log.extend(here)
         return None
     kept = keep(plates, recipes.rules, here)
-    bought = shopping(plates, stock, language, here)
+    bought = shopping(plates, stock, language, here, packs)
     schedules = tuple(
         scheduler(session_batches(plates, at, recipes), plan.gear, here) for at in range(len(plan.sessions))
     )
@@ -97,7 +99,7 @@ def make(
         kept=kept,
         cooling=cooling(recipes.rules),
         schedules=schedules,
-        dates=dates_of(plates),
+        dates=dates_of(plan),
     )
     _warn(made, log)
     return made

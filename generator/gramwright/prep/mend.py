@@ -3,8 +3,9 @@
 What can change for one person on one day: the portions of a dish, in quarters;
 a topping taken in or left away; another swap. One change is tried before two,
 a quarter of a portion counts less than a topping, a topping less than a swap.
-A change counts when every target of the day is then met; where none does, the
-one that comes nearest is named as what it is. Every figure is the engine's own.
+A change counts when every target of the day is then met as far as it is known
+(a target of which nothing is known is not looked at); where none does, the one
+that comes nearest is named as what it is. Every figure is the engine's own.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from itertools import combinations
 from gramwright.model import Figure, Tag, Target
 from gramwright.prep.plates import Plate, Plates
 from gramwright.prep.recipes import Option, Variant, options_of
-from gramwright.prep.totals import DayTotal, Outcome, outcome, summed, to_taste
+from gramwright.prep.totals import DayTotal, Fare, Outcome, outcome, summed, to_taste
 from gramwright.problems import Trouble
 
 STEP = 0.25
@@ -53,6 +54,11 @@ class Mend:
     meets: bool
     """False: no small change meets every target; this one comes nearest."""
 
+    @property
+    def sure(self) -> bool:
+        """Whether every target is known throughout afterwards."""
+        return all(one.fare is not Fare.UNKNOWN for one in self.outcomes)
+
 
 _Group = tuple[tuple[Change, ...], Mapping[Tag, float]]
 """Changes, and what they add to each target's tag."""
@@ -63,7 +69,7 @@ def smallest(plates: Plates, total: DayTotal) -> Mend | None:
     if not total.missed:
         return None
     eaten = plates.eaten_by(total.person.name, total.day.number)
-    targets = total.person.targets
+    targets = tuple(one.target for one in total.outcomes if one.figure is not None)
     now = {target.tag: _amount(total.figures.get(target.tag)) for target in targets}
     nearest: tuple[float, tuple[Change, ...]] = (_miss(targets, now) - 1e-9, ())
     singles: list[_Group] = [((change,), _delta(change, targets)) for change in _changes(plates, eaten)]
@@ -72,10 +78,10 @@ def smallest(plates: Plates, total: DayTotal) -> Mend | None:
             after = {tag: now[tag] + delta[tag] for tag in now}
             miss = _miss(targets, after)
             if miss <= 0:
-                return _mend(changes, eaten, targets, True)
+                return _mend(changes, eaten, total.person.targets, True)
             if miss < nearest[0] - 1e-12:
                 nearest = (miss, changes)
-    return _mend(nearest[1], eaten, targets, False) if nearest[1] else None
+    return _mend(nearest[1], eaten, total.person.targets, False) if nearest[1] else None
 
 
 def _pairs(singles: Sequence[_Group]) -> list[_Group]:

@@ -4,15 +4,20 @@ Sub-recipes are opened to any depth. Back from what is eaten to what is bought:
 
     eaten      the grams that count (Ingredient.grams)
     bought     the grams on the scale (what marinade or frying oil leaves uneaten is bought too), a food weighed
-               cooked back through its yield, and through the food's refuse where it was weighed without it
+               cooked back through its yield, and through the food's refuse where it was weighed without it and is
+               not bought without it (content/prep/bought.yaml: shelled nuts, boneless meat)
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
+from gramwright.labelling.shipped_data import read_yaml
 from gramwright.model import Dish, Food, Ingredient, Scale
+
+FILE = "prep/bought.yaml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,4 +64,15 @@ def bought_g(ingredient: Ingredient, food: Food) -> float:
     grams = ingredient.weighed_g
     if row.weighed == "cooked" and row.row_yield:
         grams /= row.row_yield
-    return grams if row.gross else grams / (1 - food.refuse)
+    return grams if row.gross or bought_as(food) else grams / (1 - food.refuse)
+
+
+def bought_as(food: Food) -> str:
+    """'shelled' or 'trimmed' where the food is bought without its refuse; ''."""
+    return _ready().get(food.id, "") if food.refuse else ""
+
+
+@lru_cache(maxsize=1)
+def _ready() -> Mapping[str, str]:
+    listed = read_yaml(FILE)
+    return {food: kind for kind in ("shelled", "trimmed") for food in listed[kind]}

@@ -1,6 +1,7 @@
 """What a food's table line says of the pack it is sold in. Takes a Food, gives grams, price and its date.
 
-    pack_of(food) -> Pack | None      raises Trouble 'bad-pack', 'bad-price', 'bad-date'
+    pack_of(food, known) -> Pack | None                        raises Trouble 'bad-pack', 'bad-price', 'bad-date'
+    pack_said(food, grams, price, price_date) -> Pack          the same out of a line of prices.csv
 
 Columns (kept in Food.extra): `pack_g`, `drained_g` (what is left of a can without its liquid), `pack_price` or `price`
 (of one pack, with its currency: '2.40 EUR', '€2.40'), `price_date` (ISO).
@@ -9,7 +10,9 @@ Columns (kept in Food.extra): `pack_g`, `drained_g` (what is left of a can witho
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from gramwright.model import Food
 from gramwright.problems import Trouble
@@ -39,17 +42,40 @@ class Pack:
     price: Price | None
 
 
-def pack_of(food: Food) -> Pack | None:
-    """The pack a food is sold in; None where the table does not say."""
+NONE: Mapping[str, Pack] = MappingProxyType({})
+"""No pack beside those of the tables."""
+
+
+def pack_of(food: Food, known: Mapping[str, Pack] = NONE) -> Pack | None:
+    """The pack a food is sold in, by `known` (food id -> Pack) or its table line; None where neither says."""
+    if food.id in known:
+        return known[food.id]
     extra = food.extra
-    whole = _grams(food, "pack_g")
-    drained = _grams(food, "drained_g") if food.state == "drained" else None
+    whole = _grams(food, "pack_g", extra.get("pack_g", ""))
+    drained = _grams(food, "drained_g", extra.get("drained_g", "")) if food.state == "drained" else None
     usable = drained if drained is not None else whole
-    return None if usable is None else Pack(usable, _price(food, extra.get("pack_price") or extra.get("price") or ""))
+    if usable is None:
+        return None
+    price = extra.get("pack_price") or extra.get("price") or ""
+    return Pack(usable, _price(food, price, extra.get("price_date", "")))
 
 
-def _grams(food: Food, column: str) -> float | None:
-    text = food.extra.get(column, "")
+def pack_said(food: Food, grams: str, price: str, price_date: str) -> Pack:
+    """A line of prices.csv; without grams those of the food's own line. Raises Trouble as `pack_of`, and 'no-pack'."""
+    usable = _grams(food, "pack_g", grams)
+    own = pack_of(food)
+    if usable is None:
+        usable = None if own is None else own.usable_g
+    if usable is None:
+        raise Trouble(
+            "no-pack",
+            f"expected the grams of one pack of {food.name} beside its price, found none here and none in its table",
+            "fill pack_g",
+        )
+    return Pack(usable, _price(food, price, price_date))
+
+
+def _grams(food: Food, column: str, text: str) -> float | None:
     if not text:
         return None
     try:
@@ -65,7 +91,7 @@ def _grams(food: Food, column: str) -> float | None:
     return grams
 
 
-def _price(food: Food, text: str) -> Price | None:
+def _price(food: Food, text: str, price_date: str) -> Price | None:
     if not text:
         return None
     found = _PRICE.fullmatch(text.strip())
@@ -74,7 +100,7 @@ def _price(food: Food, text: str) -> Price | None:
         raise Trouble("bad-price", f"expected the price of one pack of {food.name}, found '{text}'", hint)
     try:
         amount = parse_number(found["amount"])
-        day = parse_date(food.extra["price_date"]) if food.extra.get("price_date") else ""
+        day = parse_date(price_date) if price_date else ""
     except Trouble as trouble:
         raise Trouble(
             "bad-price" if trouble.code != "bad-date" else "bad-date", f"{food.name}: {trouble.message}", hint

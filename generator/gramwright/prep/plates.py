@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.model import Dish, PlanPage, Serving, Session
@@ -81,6 +82,20 @@ class Plates:
         )
 
 
+def dates_of(plan: PlanPage) -> dict[int, str]:
+    """Day number -> ISO date, from the first day to two years on; empty in an undated plan."""
+    known = next(((day.number, date.fromisoformat(day.date)) for day in plan.days if day.date), None)
+    if known is None:
+        return {}
+    first = known[1] - timedelta(days=known[0] - 1)
+    return {number: (first + timedelta(days=number - 1)).isoformat() for number in range(1, 731)}
+
+
+def called(plan: PlanPage, day: int) -> str:
+    """A day as the plan's author calls it: '2026-12-04', 'day 2'."""
+    return dates_of(plan).get(day, f"day {day}")
+
+
 _Key = tuple[int, int, str]
 """(day, session index or a large number for fresh, slug)."""
 _FRESH = 10_000
@@ -97,6 +112,7 @@ def lay(plan: PlanPage, recipes: Recipes, log: ProblemLog) -> Plates | None:
         if variant is not None and key is not None:
             chosen.append((serving, variant, key))
     made = _asked(plan, recipes, log)
+    _together(plan, recipes, {key for _, _, key in chosen} | made.keys(), log)
     first: dict[_Key, Place] = {}
     eaten: dict[_Key, float] = {}
     for serving, _, key in chosen:
@@ -138,11 +154,39 @@ def lay(plan: PlanPage, recipes: Recipes, log: ProblemLog) -> Plates | None:
     return Plates(plan, plates, batches, variants)
 
 
+def _together(plan: PlanPage, recipes: Recipes, cooked: set[_Key], log: ProblemLog) -> None:
+    """What is to be ready together must be cooked in that session."""
+    for at, session in enumerate(plan.sessions):
+        for named in session.together:
+            try:
+                recipes.dish(named.name)
+            except Trouble as trouble:
+                _say(trouble, named.place, log)
+                continue
+            if (session.day, at, named.name) not in cooked:
+                mine = dict.fromkeys(key[2] for key in sorted(cooked) if key[:2] == (session.day, at))
+                log.error(
+                    named.place,
+                    "not-cooked-together",
+                    f"expected a recipe that this session cooks, found '{named.name}'",
+                    f"it cooks: {', '.join(mine)}" if mine else "it cooks nothing: name its recipes in 'cooks'",
+                )
+
+
+def _say(trouble: Trouble, place: Place, log: ProblemLog) -> None:
+    """Logs what is wrong with a recipe: one that has problems of its own only where the plan first asks for it."""
+    if trouble.code == "recipe-broken" and any(
+        problem.code == trouble.code and problem.message == trouble.message for problem in log
+    ):
+        return
+    log.add(trouble.at(place))
+
+
 def _variant(serving: Serving, variants: Variants, log: ProblemLog) -> Variant | None:
     try:
         variants.recipes.dish(serving.recipe)
     except Trouble as trouble:
-        log.add(trouble.at(serving.place))
+        _say(trouble, serving.place, log)
         return None
     options: dict[tuple[int, int | None], Option] = {}
     failed = False
@@ -171,15 +215,15 @@ def _cooked(serving: Serving, plan: PlanPage, log: ProblemLog) -> _Key | None:
     before = [(at, session) for at, session in able if session.day <= serving.day]
     if before:
         at, session = max(before, key=lambda found: (found[1].day, found[1].start_min or 0.0, found[0]))
-        _meal_before_session(serving, session, log)
+        _meal_before_session(serving, session, plan, log)
         return (session.day, at, serving.recipe)
     named = [session for _, session in able if session.cooks]
     if named:
         log.error(
             serving.place,
             "eaten-before-cooked",
-            f"expected '{serving.recipe}' to be cooked by day {serving.day}, found it in the session of day "
-            f"{named[0].day}",
+            f"expected '{serving.recipe}' to be cooked by {called(plan, serving.day)}, found it in the session of "
+            f"{called(plan, named[0].day)}",
             "move the session or the meal, or write 'fresh: yes' here to cook it on the day",
         )
         return None
@@ -191,7 +235,7 @@ def cooks(session: Session, recipe: str) -> bool:
     return not session.cooks or any(cook.recipe == recipe for cook in session.cooks)
 
 
-def _meal_before_session(serving: Serving, session: Session, log: ProblemLog) -> None:
+def _meal_before_session(serving: Serving, session: Session, plan: PlanPage, log: ProblemLog) -> None:
     """Warns where a meal is usually over when the session of the same day begins."""
     if session.day != serving.day or session.start_min is None:
         return
@@ -201,7 +245,7 @@ def _meal_before_session(serving: Serving, session: Session, log: ProblemLog) ->
         log.warn(
             serving.place,
             "meal-before-session",
-            f"expected {serving.meal} of day {serving.day} after its cooking, found the session starting at "
+            f"expected {serving.meal} of {called(plan, serving.day)} after its cooking, found the session starting at "
             f"{int(session.start_min // 60)}:{int(session.start_min % 60):02d}",
             "write 'fresh: yes' to cook it on its own before, or start the session earlier",
         )
@@ -215,7 +259,7 @@ def _asked(plan: PlanPage, recipes: Recipes, log: ProblemLog) -> dict[_Key, tupl
             try:
                 recipes.dish(cook.recipe)
             except Trouble as trouble:
-                log.add(trouble.at(cook.place))
+                _say(trouble, cook.place, log)
                 continue
             found[session.day, at, cook.recipe] = (cook.portions, cook.place)
     return found

@@ -126,12 +126,12 @@ class Variants:
     def swap(self, slug: str, name: str) -> tuple[Option, ...]:
         """The swaps that bring in a food of this name, one a row. Raises Trouble 'unknown-swap'."""
         options = [option for option in options_of(self.recipes.dish(slug)) if option.swap is not None]
-        return self._found(slug, name, options, "swap", "unknown-swap")
+        return self._found(slug, name, options, "a swap", "unknown-swap")
 
     def topping(self, slug: str, name: str) -> tuple[Option, ...]:
         """The optional rows (or swaps of optional rows) of this name. Raises Trouble 'unknown-topping'."""
         options = [option for option in options_of(self.recipes.dish(slug)) if option.optional]
-        return self._found(slug, name, options, "optional row", "unknown-topping")
+        return self._found(slug, name, options, "an optional row", "unknown-topping")
 
     def _found(self, slug: str, name: str, options: Sequence[Option], what: str, code: str) -> tuple[Option, ...]:
         wanted = fold(name)
@@ -142,12 +142,12 @@ class Variants:
         spelled = {other: option.name for option in options for other in _names(option.ingredient)}
         close = list(dict.fromkeys(spelled[other] for other in near(wanted, spelled)))
         if not known:
-            hint = f"'{slug}' has no {what}s: add one to the recipe, or delete this"
+            hint = f"'{slug}' has none: add {what} to the recipe, or delete this"
         elif close:
             hint = f"did you mean {either(close)}?"
         else:
             hint = f"'{slug}' has: {', '.join(known)}"
-        raise Trouble(code, f"expected a {what} of '{slug}', found '{name}'", hint)
+        raise Trouble(code, f"expected {what} of '{slug}', found '{name}'", hint)
 
 
 def options_of(dish: Dish) -> tuple[Option, ...]:

@@ -171,6 +171,7 @@ def _tasks(
                     early_end=start,
                     end=start,
                     chill=True,
+                    into=batch.chill_into,
                     due=due,
                 )
             )

@@ -12,14 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
 from math import ceil
 
 from gramwright.model import Food
 from gramwright.prep.aisles import Aisle, aisle_of, is_free
 from gramwright.prep.needs import needs_of
-from gramwright.prep.packs import Pack, pack_of
-from gramwright.prep.plates import Plates
+from gramwright.prep.packs import NONE, Pack, pack_of
+from gramwright.prep.plates import Plates, dates_of
 from gramwright.prep.recipes import Variant, options_of
 from gramwright.problems import ProblemLog, Trouble
 
@@ -136,13 +135,22 @@ def portions_made(plates: Plates) -> tuple[Portion, ...]:
     return (*eaten, *extra)
 
 
-def shopping(plates: Plates, stock: Mapping[str, Sequence[Stock]], language: str, log: ProblemLog) -> Shopping:
-    """The list. `stock`: food id -> what is in the house. Bad packs are logged at the food's line in its table."""
+def shopping(
+    plates: Plates,
+    stock: Mapping[str, Sequence[Stock]],
+    language: str,
+    log: ProblemLog,
+    packs: Mapping[str, Pack] = NONE,
+) -> Shopping:
+    """The list. `stock`: food id -> what is in the house; `packs`: food id -> the pack, before what its table says.
+
+    Bad packs are logged at the food's line in its table.
+    """
     sums = _summed(portions_made(plates))
     items: list[Item] = []
     for one in sums.values():
         try:
-            pack = pack_of(one.food)
+            pack = pack_of(one.food, packs)
         except Trouble as trouble:
             log.add(trouble.at(one.food.place))
             continue
@@ -182,7 +190,7 @@ def _summed(portions: Sequence[Portion]) -> dict[str, _Sum]:
 
 def _from_house(one: _Sum, stock: Sequence[Stock], plates: Plates) -> float:
     """Grams taken from the house: the oldest first, each only for days on which it is still good."""
-    dates = dates_of(plates)
+    dates = dates_of(plates.plan)
     open_days = dict(sorted(one.by_day.items()))
     taken = 0.0
     for entry in sorted(stock, key=lambda each: (each.best_before or "9999", each.grams)):
@@ -195,15 +203,6 @@ def _from_house(one: _Sum, stock: Sequence[Stock], plates: Plates) -> float:
             left -= used
             taken += used
     return min(taken, one.needed)
-
-
-def dates_of(plates: Plates) -> dict[int, str]:
-    """Day number -> ISO date, from the first day to two years on; empty in an undated plan."""
-    known = next(((day.number, date.fromisoformat(day.date)) for day in plates.plan.days if day.date), None)
-    if known is None:
-        return {}
-    first = known[1] - timedelta(days=known[0] - 1)
-    return {number: (first + timedelta(days=number - 1)).isoformat() for number in range(1, 731)}
 
 
 def _item(one: _Sum, pack: Pack | None, house_g: float, plates: Plates) -> Item:

@@ -18,7 +18,7 @@ from gramwright.labelling.label import SALT_FROM_SODIUM
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import Dish, Label, Quantity, Tag, Target
 from gramwright.prep.needs import needs_of
-from gramwright.prep.packs import pack_of
+from gramwright.prep.packs import NONE, Pack, pack_of
 from gramwright.prep.recipes import Recipes
 from gramwright.prep.tune_rows import Asked, Lever, levers
 from gramwright.prep.tune_solve import Goal, Knob, solve
@@ -76,8 +76,16 @@ class Tuned:
         return all(one.fare != "missed" for one in self.reached)
 
 
-def tune(recipes: Recipes, slug: str, targets: Sequence[Target], asked: Sequence[Asked] = ()) -> Tuned:
+def tune(
+    recipes: Recipes,
+    slug: str,
+    targets: Sequence[Target],
+    asked: Sequence[Asked] = (),
+    packs: Mapping[str, Pack] = NONE,
+) -> Tuned:
     """The smallest change that meets all targets, or the nearest point; figures are the engine's.
+
+    `packs`: food id -> what a pack holds and costs, before what the tables say.
 
     Raises Trouble 'unknown-recipe', 'recipe-broken', 'unknown-row', 'bad-rows', 'nothing-known', 'no-optimiser'.
     """
@@ -101,7 +109,7 @@ def tune(recipes: Recipes, slug: str, targets: Sequence[Target], asked: Sequence
         if all(abs(error) <= 1e-6 * goal.scale for error, goal in zip(off, goals, strict=True)):
             break
         goals = [replace(goal, base=goal.base + error) for error, goal in zip(off, goals, strict=True)]
-    before_cost, after_cost, currency = _costs(dish, made)
+    before_cost, after_cost, currency = _costs(dish, made, packs)
     return Tuned(
         before=dish,
         after=made,
@@ -195,11 +203,13 @@ def _reached(target: Target, before: Label, after: Label) -> Reached:
     return Reached(target, None if old is None else old.amount, None if new is None else new.amount, coverage, fare)
 
 
-def _costs(before: Dish, after: Dish) -> tuple[tuple[float, float], tuple[float, float], str]:
+def _costs(
+    before: Dish, after: Dish, packs: Mapping[str, Pack]
+) -> tuple[tuple[float, float], tuple[float, float], str]:
     """Price of a portion before and after, as far as pack prices are known; '' for no one currency."""
     known = {}
     for need in (*needs_of(before), *needs_of(after)):
-        pack = pack_of(need.food)
+        pack = pack_of(need.food, packs)
         if pack is not None and pack.price is not None:
             known[need.food.id] = (pack.price.amount / pack.usable_g, pack.price.currency)
     currencies = {currency for _, currency in known.values()}

@@ -18,7 +18,7 @@ from gramwright.reading.fold import fold
 LEAST, MOST = 0.5, 2.0
 """Limits of a row as shares of its amount, where none are asked for (ours, no source)."""
 STEPS: Mapping[str, float] = {
-    "g": 5.0, "kg": 0.05, "mg": 50.0, "oz": 0.25, "lb": 0.05, "ml": 5.0, "cl": 0.5, "dl": 0.25, "l": 0.05,
+    "g": 5.0, "kg": 0.005, "mg": 50.0, "oz": 0.25, "lb": 0.01, "ml": 5.0, "cl": 0.5, "dl": 0.05, "l": 0.005,
 }  # fmt: skip
 """Unit -> step in that unit (what a kitchen scale and jug can show; common practice, no source)."""
 SMALL_G = 20.0

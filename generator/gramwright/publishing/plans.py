@@ -15,13 +15,14 @@ from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import AllergenFindings, Dish, Gear, Ingredient, Label, PlanPage, RecipePage
 from gramwright.model.steps import Batch
 from gramwright.prep.made import PlanMade, Scheduler, make, plan_findings
+from gramwright.prep.packs import Pack, pack_said
 from gramwright.prep.schedule import schedule
 from gramwright.prep.shopping import Stock
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.plan import slugs_of
-from gramwright.reading import files, pantry
+from gramwright.reading import files, pantry, prices
 from gramwright.reading.plans import read_plan
 
 
@@ -61,7 +62,7 @@ def plans_of(
 ) -> tuple[PlanMade, ...]:
     """Every plan of the hub by slug; plans with errors are logged and left out."""
     listed = kitchen.hub.under("plans")
-    stock = read_stock(kitchen, log)
+    stock, packs = read_stock(kitchen, log), read_packs(kitchen, log)
     if not listed:
         return ()
     recipes = CookbookRecipes(Cookbook(kitchen, slugs))
@@ -80,7 +81,7 @@ def plans_of(
                 "rename the file, or add another 'slug:'",
             )
             continue
-        found = make(plan, recipes, stock, kitchen.settings.language, log, scheduler)
+        found = make(plan, recipes, stock, kitchen.settings.language, log, scheduler, packs)
         if found is not None:
             made[plan.slug] = found
     return tuple(made[slug] for slug in sorted(made))
@@ -108,6 +109,34 @@ def _read(kitchen: Kitchen, file: str, log: ProblemLog) -> PlanPage | None:
         return None
     text = files.decode(kitchen.hub.read(file), file, log)
     return None if text is None else read_plan(text, file, log)
+
+
+def read_packs(kitchen: Kitchen, log: ProblemLog) -> dict[str, Pack]:
+    """Food id -> what prices.csv says of its pack; what is wrong is logged at its line."""
+    name = prices.FILE
+    if name not in kitchen.hub.stamps:
+        return {}
+    text = files.decode(kitchen.hub.read(name), name, log)
+    packs: dict[str, Pack] = {}
+    seen: dict[str, Place] = {}
+    for line in [] if text is None else prices.read_prices(text, name, log):
+        try:
+            food = kitchen.table.lookup(line.food)
+            pack = pack_said(food, line.pack_g, line.price, line.price_date)
+        except Trouble as trouble:
+            log.add(trouble.at(line.place))
+            continue
+        first = seen.setdefault(food.id, line.place)
+        if first != line.place:
+            log.error(
+                line.place,
+                "duplicate-food",
+                f"expected one pack of {food.name}, found another (first at {first})",
+                "keep the pack that is bought",
+            )
+            continue
+        packs[food.id] = pack
+    return packs
 
 
 def read_stock(kitchen: Kitchen, log: ProblemLog) -> dict[str, list[Stock]]:

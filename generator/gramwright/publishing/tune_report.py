@@ -23,10 +23,14 @@ def lines(result: TuneResult) -> list[str]:
     if tuned.currency:
         (old, share), (new, _) = tuned.cost_before, tuned.cost_after
         said.append(f"  cost: {old:.2f} -> {new:.2f} {tuned.currency} (prices known for {share:.0%} of the weight)")
+    else:
+        said.append("  cost: not known (no pack of its foods has a price, or not all in one currency)")
     if result.change is not None:
         said += as_lines([result.change])
     allergens = _allergens(result)
     said.append("  allergens: " + ("; ".join(allergens) if allergens else "no change"))
+    claims = _claims(result)
+    said.append("  claims: " + ("; ".join(claims) if claims else "no change"))
     if result.written:
         said.append(f"written to {result.file}")
     else:
@@ -78,6 +82,7 @@ def as_json(result: TuneResult) -> dict[str, Any]:
         if tuned.currency
         else None,
         "allergens": _allergens(result),
+        "claims": _claims(result),
         "change": None if result.change is None else result.change.as_json(),
         "problems": [problem.as_json() for problem in result.problems],
     }
@@ -111,6 +116,14 @@ def _weight(result: TuneResult) -> str:
     if before.finished_g is not None and after.finished_g is not None:
         return f"finished weight: {before.finished_g:.0f} -> {after.finished_g:.0f} g"
     return f"weight of all rows: {before.raw_g:.0f} -> {after.raw_g:.0f} g (the finished weight is not known)"
+
+
+def _claims(result: TuneResult) -> list[str]:
+    """Every claim that can be said of one of the two and not of the other."""
+    old = {claim.name for claim in result.tuned.label_before.claims if claim.holds}
+    new = {claim.name for claim in result.tuned.label_after.claims if claim.holds}
+    gone = [f"'{name}' can no longer be said" for name in sorted(old - new)]
+    return gone + [f"'{name}' can now be said" for name in sorted(new - old)]
 
 
 def _allergens(result: TuneResult) -> list[str]:

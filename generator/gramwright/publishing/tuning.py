@@ -22,7 +22,7 @@ from gramwright.publishing.hub import scan
 from gramwright.publishing.keep_safe import replace_text
 from gramwright.publishing.kitchen import open_kitchen
 from gramwright.publishing.plan import slugs_of
-from gramwright.publishing.plans import CookbookRecipes
+from gramwright.publishing.plans import CookbookRecipes, read_packs
 from gramwright.reading.pages import read_page
 from gramwright.reading.targets import parse_target
 from gramwright.site.facts import facts
@@ -57,11 +57,13 @@ def tune_recipe(
     hub = scan(root)
     kitchen = open_kitchen(hub, today, log)
     if kitchen is None:
-        first = next(problem for problem in log.sorted() if problem.severity == "error")
-        raise Trouble(first.code, f"{first.place}: {first.message}", first.hint or "gramwright proof HUB")
+        raise _first(log)
     slugs = slugs_of(hub, None, log)
     recipes = CookbookRecipes(Cookbook(kitchen, slugs))
-    tuned = tune(recipes, slug, wanted, asked)
+    packs = read_packs(kitchen, log)
+    if log.has_errors:
+        raise _first(log)
+    tuned = tune(recipes, slug, wanted, asked, packs)
     file = slugs[slug]
     moved = change(facts(tuned.before, tuned.label_before), facts(tuned.after, tuned.label_after))
     problems: list[Problem] = []
@@ -80,6 +82,12 @@ def tune_recipe(
                 ).at(Place(file, page.lines.get("finished_weight", 1)))
             )
     return TuneResult(tuned, file, moved, done, tuple(problems))
+
+
+def _first(log: ProblemLog) -> Trouble:
+    """What is wrong with the hub, as a Trouble."""
+    first = next(problem for problem in log.sorted() if problem.severity == "error")
+    return Trouble(first.code, f"{first.place}: {first.message}", first.hint or "gramwright proof HUB")
 
 
 def _target(key: str, text: str) -> Target:

@@ -192,6 +192,7 @@ class _Days:
             return ()
         days: dict[int, PlanDay] = {}
         part = self.part(fields)
+        whole = len(self.log)
         for key, value in found.entries.values():
             number = self.calendar.number(key)
             if number is None:
@@ -216,18 +217,32 @@ class _Days:
             days[number] = PlanDay(
                 number, text, self.meals(number, value), Place(self.file, key.line, key.column), number in part
             )
+        if len(self.log) == whole:
+            self.planned(part, days)
         return tuple(days[number] for number in sorted(days))
 
-    def part(self, fields: Fields) -> set[int]:
-        """Numbers of the days that are planned only in part."""
+    def planned(self, part: dict[int, Scalar], days: dict[int, PlanDay]) -> None:
+        """Every day that is said to be planned in part has to be one of the plan's."""
+        for number, node in part.items():
+            if number not in days:
+                self.error(
+                    node,
+                    "unknown-day",
+                    f"expected a day of the plan in 'part_days', found '{short(node.text.strip())}'",
+                    f"days are: {', '.join(day.date or f'day {day.number}' for day in list(days.values())[:12])}",
+                )
+
+    def part(self, fields: Fields) -> dict[int, Scalar]:
+        """Numbers of the days that are planned only in part, and where it is said."""
         node = fields.node("part_days")
+        found: dict[int, Scalar] = {}
         if node is None:
-            return set()
-        found: set[int] = set()
+            return found
         for item in node.items if isinstance(node, Sequence) else [node]:
             if isinstance(item, Scalar):
                 number = self.calendar.number(item)
-                found |= set() if number is None else {number}
+                if number is not None:
+                    found[number] = item
             else:
                 self.error(item, "wrong-type", f"expected a day, found {described(item)}", "part_days: [day 1]")
         return found
@@ -290,6 +305,8 @@ class _Days:
             return {} if each is None else dict.fromkeys(self.people, each)
         if not isinstance(node, Mapping):
             fields.problem(node, "wrong-type", f"expected portions, found {described(node)}", "portions: {Hanne: 1.5}")
+            return {}
+        if not self.people:  # said where the people should be
             return {}
         inner = Fields(node, self.file, self.log)
         found: dict[str, float] = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from gramwright.model import Cook, Gear, Oven, Session
+from gramwright.model import Cook, Gear, Named, Oven, Session
 from gramwright.problems import Trouble
 from gramwright.reading.fields import Fields
 from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described
@@ -166,9 +166,25 @@ def _session(node: Node, fields: Fields, day_of: DayOf) -> Session | None:
         day=number,
         start_min=inner.parsed("at", parse_clock, "a time of day"),
         cooks=_cooks(inner),
-        together=inner.texts("together"),
+        together=_named(inner, "together"),
         place=fields.place(node),
     )
+
+
+def _named(fields: Fields, key: str) -> tuple[Named, ...]:
+    """A list of names with their places."""
+    node = fields.node(key)
+    items = node.items if isinstance(node, Sequence) else [] if node is None else [node]
+    found: dict[str, Named] = {}
+    for item in items:
+        name = fields.plain(item, f"'{key}'", 200) if isinstance(item, Scalar) and not item.empty else ""
+        if name:
+            found.setdefault(name, Named(name, fields.place(item)))
+        elif not isinstance(item, Scalar) or item.empty:
+            fields.problem(
+                item, "wrong-type", f"expected a recipe in '{key}', found {described(item)}", f"{key}: [slug]"
+            )
+    return tuple(found.values())
 
 
 def _cooks(fields: Fields) -> tuple[Cook, ...]:

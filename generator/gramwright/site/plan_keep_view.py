@@ -9,7 +9,7 @@ from gramwright.model import Presence, Session
 from gramwright.prep.keeping import Kept, Where, thawed_h
 from gramwright.prep.made import PlanMade
 from gramwright.prep.schedule_spoken import clock
-from gramwright.site.plan_view import day_name, portions
+from gramwright.site.plan_said import day_name, portions
 from gramwright.site.words import Words
 
 
@@ -134,9 +134,16 @@ def _kept(kept: Kept, made: PlanMade, words: Words, root: str) -> KeptView:
         who=f"{who}, {count}",
         eaten="" if kept.day is None else f"{day_name(kept.day, dates, words)}, {_meal(kept.meal, words)}",
         where=words(f"plan.where.{kept.where.value}"),
-        use_by="–" if kept.use_by is None else day_name(kept.use_by, dates, words),
+        use_by="–" if kept.use_by is None else day_name(kept.use_by, dates, words) + _late(kept, made, words),
         thaw="" if kept.thaw is None else day_name(kept.thaw, dates, words),
     )
+
+
+def _late(kept: Kept, made: PlanMade, words: Words) -> str:
+    """What its author says, where the plan eats it after the guidance's last day; ''."""
+    if not kept.late or kept.author_by is None:
+        return ""
+    return words("plan.author_by", day=day_name(kept.author_by, dict(made.dates), words))
 
 
 def _meal(meal: str, words: Words) -> str:
@@ -156,7 +163,9 @@ def _label(kept: Kept, made: PlanMade, words: Words) -> LabelView:
         )
     found = kept.variant.label.allergens
     where = words(f"plan.label_where.{kept.where.value}")
-    use_by = words("plan.no_date") if kept.use_by is None else day_name(kept.use_by, dates, words)
+    use_by = words("plan.no_date")
+    if kept.use_by is not None:
+        use_by = day_name(kept.use_by, dates, words) + _late(kept, made, words)
     grams = kept.grams
     count = portions(kept.portions, words)
     return LabelView(

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from math import ceil
 from typing import NamedTuple
 
+from gramwright.model import Food
 from gramwright.prep.made import PlanMade
+from gramwright.prep.needs import bought_as
 from gramwright.prep.packs import Price
 from gramwright.prep.prices import Cost, Costs
 from gramwright.prep.shopping import Item
 from gramwright.reading.fold import fold
-from gramwright.site.plan_view import day_name, portions
+from gramwright.site.plan_said import day_name, portions
 from gramwright.site.words import Words
 
 COLUMNS = (
@@ -126,6 +128,9 @@ def _more(item: Item, words: Words) -> list[str]:
         said.append(words("plan.house_has", grams=_up(item.house_g, words)))
     if item.raw:
         said.append(words("plan.raw"))
+    ready = bought_as(item.food)
+    if ready and item.needed_g > 0:
+        said.append(words(f"plan.bought_as.{ready}", grams=_up(item.buy_g / (1 - item.food.refuse), words)))
     return said
 
 
@@ -134,8 +139,13 @@ def _pieces(item: Item) -> tuple[int, str] | None:
     for name in COUNTED:
         for measure in item.food.measures:
             if fold(measure.name) == name and measure.grams > 0:
-                return max(1, ceil(item.buy_g * (1 - item.food.refuse) / measure.grams - 0.05)), name
+                return max(1, ceil(item.buy_g * (1 - _refuse(item.food)) / measure.grams - 0.05)), name
     return None
+
+
+def _refuse(food: Food) -> float:
+    """The share of what is bought that is cut away."""
+    return 0.0 if bought_as(food) else food.refuse
 
 
 def left_over(item: Item, words: Words) -> str:
@@ -143,7 +153,12 @@ def left_over(item: Item, words: Words) -> str:
     if item.left_g < 1:
         return ""
     uses = [
-        words(f"plan.left_{use.kind}", dish=use.title, portions=portions(_down(use.portions), words))
+        words(
+            f"plan.left_{use.kind}",
+            dish=use.title,
+            portions=portions(_down(use.portions), words),
+            n=_down(use.portions),
+        )
         for use in item.left_uses[:2]
         if 0.25 <= use.portions <= MOST_USES
     ]

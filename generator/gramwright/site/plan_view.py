@@ -8,22 +8,20 @@ it. Every other target has a short rule of its own.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from typing import NamedTuple
 
 from gramwright.labelling.cautions import for_day
 from gramwright.model import KJ_PER_KCAL, PlanDay
 from gramwright.prep.made import PlanMade
-from gramwright.prep.mend import Change, Mend
+from gramwright.prep.mend import Mend
 from gramwright.prep.plates import Plate
 from gramwright.prep.totals import DayTotal, Fare, Outcome
 from gramwright.site.panel import Ruling, ruling
 from gramwright.site.panel_view import PIECE_KEYS, SHADES, NumberView, PieceView, numbers, ticks_path
+from gramwright.site.plan_said import day_name, figure, mended, portions
 from gramwright.site.theme import safe_path
 from gramwright.site.words import Words
 
-QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾"}
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 ROOM = 1.15
 """A target's rule runs this far beyond the larger of amount and target."""
 
@@ -106,30 +104,6 @@ class DayView(NamedTuple):
     people: tuple[PersonDayView, ...]
 
 
-def day_name(number: int, dates: dict[int, str] | None, words: Words) -> str:
-    """'Day 2', or 'Saturday 2026-12-05' in a dated plan."""
-    found = (dates or {}).get(number)
-    if not found:
-        return words("plan.day", n=number)
-    weekday = words(f"plan.weekdays.{WEEKDAYS[date.fromisoformat(found).weekday()]}")
-    return words("plan.date", weekday=weekday, date=found)
-
-
-def portions(count: float, words: Words) -> str:
-    """'1', '1¼', '2½', '1.3'."""
-    whole, rest = divmod(count, 1)
-    if rest in QUARTERS:
-        return f"{int(whole) or ''}{QUARTERS[rest]}"
-    return words.plain(count)
-
-
-def figure(tag: str, amount: float, words: Words) -> str:
-    """'112 g', '6.3 g', '2 050 kcal'."""
-    unit = tag.rpartition("_")[2]
-    decimals = 1 if unit == "g" and amount < 20 else 0
-    return f"{words.number(amount, decimals)}\u202f{unit}"
-
-
 def days(made: PlanMade, words: Words, root: str, rule_set: str) -> tuple[DayView, ...]:
     """Every day with everybody who eats on it; `rule_set` says whose cautions a very low day gets."""
     mends = {id(total): mend for total, mend in zip(made.totals, made.mends, strict=True)}
@@ -155,7 +129,7 @@ def _person(
     energy = total.figures.get("ENERC_kcal")
     kj = total.figures.get("ENERC_kJ")
     fares = tuple(_fare(one, words) for one in total.outcomes)
-    title, changes, then = _mend(mend, words)
+    title, changes, then = mended(mend, words)
     if energy is None:
         meals = _meals(eaten, total.day, {}, words, root)
         return PersonDayView(
@@ -366,30 +340,3 @@ def _meals(
 def _energy(plate: Plate, count: float, words: Words) -> str:
     found = plate.variant.label.per_portion.get("ENERC_kcal")
     return "–" if found is None else words.number(found.amount * count)
-
-
-def _mend(mend: Mend | None, words: Words) -> tuple[str, tuple[str, ...], str]:
-    if mend is None:
-        return "", (), ""
-    then = ", ".join(
-        f"{words.get(f'lines.{one.target.key}', one.target.key)} "
-        + (words("plan.unknown_amount") if one.figure is None else figure(one.target.tag, one.figure.amount, words))
-        for one in mend.outcomes
-    )
-    title = words("plan.mend" if mend.meets else "plan.mend_nearest")
-    return title, tuple(_change(change, words) for change in mend.changes), words("plan.mend_then", figures=then)
-
-
-def _change(change: Change, words: Words) -> str:
-    dish = change.plate.variant.title
-    if change.option is None:
-        return words(
-            "plan.change_portions",
-            dish=dish,
-            after=portions(change.portions, words),
-            before=portions(change.before, words),
-        )
-    name = change.option.name
-    if change.option.optional:
-        return words("plan.change_with" if change.taken else "plan.change_without", dish=dish, name=name)
-    return words("plan.change_swap" if change.taken else "plan.change_back", dish=dish, name=name)

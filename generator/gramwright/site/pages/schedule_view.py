@@ -151,7 +151,7 @@ def _said(task: Task, words: Words) -> str:
 
 def _what(task: Task, words: Words) -> str:
     if task.chill:
-        return words("schedule.chill")
+        return words(f"schedule.chill.{task.into}")
     return task.name[:1].upper() + task.name[1:]
 
 
@@ -256,11 +256,11 @@ class _Voice:
             early = words("schedule.look", time=self.time(task.early_end)) if task.early_end < task.end else ""
             say("ready", task, words("schedule.ready", what=task.name), early)
         for number, task in enumerate(call.begin):
-            waiting = 60 * (task.end - task.hands_end)
-            say("begin", task, _what(task, words), self.how(task), "" if number else meanwhile, waiting)
+            seconds = 60 * (task.end - task.hands_end)
+            say("begin", task, _what(task, words), self.how(task), "" if number else meanwhile, seconds)
         for task in call.chill:
             due = "" if task.due is None else words("schedule.due", time=self.time(task.due))
-            say("chill", task, words("schedule.chill"), due)
+            say("chill", task, _what(task, words), due)
         return said
 
     def how(self, task: Task) -> str:
