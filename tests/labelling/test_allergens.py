@@ -374,3 +374,37 @@ def test_findings_cannot_contradict_themselves() -> None:
         replace(found, words={})
     with pytest.raises(ValueError, match="eggs is left not known"):
         replace(found, states={**found.states, "eggs": NONE})
+
+
+# ---------------------------------------------------------------- foods one by one, exceptions, generic names
+
+
+def test_what_each_food_of_a_row_says_is_said_food_by_food() -> None:
+    inner = dish_of(row_of(food("feta", said(["milk"]))), row_of(food("egg", said(["eggs"])), optional=True))
+    outer = dish_of(row_of(inner), row_of(food("mystery", said(checked=False))))
+    (feta, first), (mystery, second) = allergens.foods_said(row_of(outer), "eu", SETTINGS, TODAY)
+    assert (feta.id, first.contains, first.unknown) == ("feta", {"milk"}, frozenset())
+    assert mystery.id == "mystery"
+    assert len(second.unknown) == 26
+    alone = row_of(food("tofu", said(["soybeans"])), optional=True)
+    assert [each.id for each, _ in allergens.foods_said(alone, "eu", SETTINGS, TODAY)] == ["tofu"]
+
+
+def test_which_nut_it_is_stays_not_known_though_another_may_be_in_it() -> None:
+    """'Nuts; may contain almonds' can be almonds themselves."""
+    bar = food("bar", said(["nuts"], ["almond"]))
+    (one,) = [each for _, each in allergens.foods_said(row_of(bar), "eu", SETTINGS, TODAY)]
+    assert one.may_contain == {"almond"}
+    assert "almond" in one.unknown
+    found = allergens.findings([row_of(bar)], "eu", SETTINGS, TODAY)
+    assert "almond" in found.open
+
+
+def test_an_exception_takes_off_what_the_kind_would_leave_open() -> None:
+    """Regulation (EU) No 1169/2011, Annex II, 4(b): fining with fish gelatine; the kind 'fish' is then no question."""
+    wine = food("fined wine", said(exceptions=["fish-fining"]), kinds=["fish"])
+    (one,) = [each for _, each in allergens.foods_said(row_of(wine), "eu", SETTINGS, TODAY)]
+    assert not one.unknown
+    plain = food("fish thing", said(), kinds=["fish"])
+    (one,) = [each for _, each in allergens.foods_said(row_of(plain), "eu", SETTINGS, TODAY)]
+    assert one.unknown == {"fish"}

@@ -247,7 +247,7 @@ def _translate(statement: AllergenStatement, kinds: frozenset[str], readable: bo
             sure = False
     taken_off = {allergen for name in excepted for allergen in allergen_rules.exceptions()[name].allergens}
     table = kinds_table()
-    made_of = {table.allergen.get(kind, "") for kind in kinds} - taken_off - {""}
+    made_of = {table.allergen.get(kind, "") for kind in kinds} - taken_off  # "" (a kind without one) is in no law
     if not sure or kinds - table.allergen.keys():
         unknown |= words.group.keys()
     if readable:
