@@ -408,3 +408,13 @@ def test_an_exception_takes_off_what_the_kind_would_leave_open() -> None:
     plain = food("fish thing", said(), kinds=["fish"])
     (one,) = [each for _, each in allergens.foods_said(row_of(plain), "eu", SETTINGS, TODAY)]
     assert one.unknown == {"fish"}
+
+
+def test_what_a_law_takes_together_is_contained_and_not_possible_as_well() -> None:
+    """21 U.S.C. 321(qq): wheat, spelt with it. 'Wheat; may contain spelt' says wheat once."""
+    both = row_of(food("loaf", said(["wheat"], ["spelt"])))
+    one = allergens.said_by(both, "us", SETTINGS, TODAY)
+    assert (one.contains, one.may_contain) == ({"wheat"}, frozenset())
+    assert allergens.said_by(both, "eu", SETTINGS, TODAY).may_contain == {"spelt"}
+    open_too = row_of(food("loaf", said(["wheat"], checked=False)))
+    assert "wheat" not in allergens.said_by(open_too, "us", SETTINGS, TODAY).unknown
