@@ -70,7 +70,7 @@ def test_amounts_are_added_to_those_as_written() -> None:
 
 
 def test_amounts_in_100_g_are_of_the_batch_with_it() -> None:
-    """More than a tenth polyols (Regulation (EU) No 1169/2011, Annex III, 2.4): 11.2 g in 111.2 g; 11 g in 111 g not."""
+    """More than a tenth polyols (Regulation (EU) No 1169/2011, Annex III, 2.4): 11.2 g in 111.2 g, not 11 in 111."""
     xylitol = food("xylitol", state="ready", values={"POLYL_g": 100.0})
     for grams, wanted in ((11.0, False), (11.2, True)):
         dish = dish_of(row_of(TURNIP, grams=100.0), row_of(xylitol, grams=grams, optional=True))
