@@ -147,3 +147,25 @@ def test_without_javascript_lists_say_what_swaps_change(browser: Browser, site_a
     assert said
     assert all(text.startswith(("a swap ", "swaps together", "an optional", "not known with")) for text in said)
     context.close()
+
+
+def test_printed_the_list_says_what_was_asked_for_and_what_a_swap_changes(page: Page, site_address: str) -> None:
+    opened(page, site_address, "?without=milk&swap=1&kcal=0-9999")
+    wait(page, HERE)
+    settled(page)
+    page.emulate_media(media="print")
+    assert page.is_hidden("#find-form")
+    assert page.is_hidden("#find-sort")
+    assert page.is_visible("#find-asked")
+    assert "leaving out milk" in page.inner_text("#find-asked")
+    assert page.is_visible("#find-swap-aside span")
+    assert page.is_visible(".dish-allergens >> nth=0")
+    box = page.locator("#find-list").bounding_box()
+    assert box
+    assert box["width"] > 1000, "the list has the whole page"
+    while page.locator("#find-list li:has(.dish-only)").count() == 0:
+        page.emulate_media(media="screen")
+        page.click("#find-more")
+        settled(page)
+    page.emulate_media(media="print")
+    assert page.locator(".dish-only").first.is_visible()
