@@ -238,3 +238,5 @@ def test_a_recipe_without_steps_has_no_timeline(browser: Browser, site: Path) ->
     for page in opened(browser, site, RECIPE, 360):
         assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
         assert page.locator(".timeline h2").count() == 1
+        page.emulate_media(media="print")
+        assert not page.locator(".timeline").is_visible(), "a recipe is printed on one page"

@@ -44,6 +44,19 @@ def test_it_goes_before_the_food_s_own_line(hub: Hub) -> None:
     assert (milk.usable_g, milk.price) == (2000, None), "another pack: its own line's price is of another size"
 
 
+def test_one_currency_however_it_is_written(hub: Hub) -> None:
+    with_plan(hub)
+    hub.write("prices.csv", HEAD + "test oats,500,€1.20,\ntest milk,1000,0.90 EUR,\n")
+    made, _ = worked_out(hub)
+    assert made[0].costs is not None
+    hub.write("prices.csv", HEAD + "test oats,500,€1.20,\ntest milk,1000,£0.90,\n")
+    made, problems = worked_out(hub)
+    assert made[0].costs is None
+    found = next(p for p in problems if p.code == "two-currencies")
+    assert (found.severity, found.place.file) == ("warning", "plans/two-days.md")
+    assert "EUR, GBP" in found.message
+
+
 @pytest.mark.parametrize(
     ("line", "code"),
     [

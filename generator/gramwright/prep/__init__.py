@@ -7,10 +7,10 @@ A plan page (`reading.plans`, model.PlanPage) goes
         .batches  what is cooked together: (session or fresh day, recipe), portions, who eats them when
     totals.day_totals(plates) -> tuple[DayTotal, ...]    per person and day: figures with range and coverage, targets
     mend.smallest(plates, total) -> Mend | None          the smallest change that meets a missed target
-    shopping.shopping(plates, stock, language, log) -> Shopping
+    shopping.shopping(plates, stock, language, log, packs) -> Shopping
     keeping.keep(plates, rules, log) -> tuple[Kept, ...] fridge or freezer, use-by, thaw, labels
     prices.costs(plates, shopping) -> Costs | None
-    made.make(plan, recipes, stock, language, log, scheduler) -> PlanMade | None     all of it
+    made.make(plan, recipes, stock, language, log, scheduler, packs) -> PlanMade | None     all of it
     made.plan_findings(made) -> tuple[Finding, ...]      missed targets, for reports of changes
 
 and the schedule, made from the steps of a session's batches:
@@ -23,6 +23,7 @@ and the schedule, made from the steps of a session's batches:
 
 and, for one recipe,
 
+    alone.alone(dish, log) -> Alone                       its own timeline, in a usual kitchen
     tune.tune(recipes, slug, targets, asked) -> Tuned    the smallest change of its rows that meets targets
         tune_rows (which rows may move) -> tune_solve (HiGHS, an optional extra); figures by the engine
 

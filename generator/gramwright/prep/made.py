@@ -16,7 +16,7 @@ from gramwright.prep.keeping import Cooling, Kept, cooling, keep
 from gramwright.prep.mend import Mend, smallest
 from gramwright.prep.packs import NONE, Pack
 from gramwright.prep.plates import Plates, dates_of, lay
-from gramwright.prep.prices import Costs, costs
+from gramwright.prep.prices import Costs, costs, currencies
 from gramwright.prep.recipes import Recipes
 from gramwright.prep.schedule import schedule
 from gramwright.prep.shopping import Shopping, Stock, shopping
@@ -138,6 +138,14 @@ def _decimals(unit: str) -> int:
 
 
 def _warn(made: PlanMade, log: ProblemLog) -> None:
+    money = currencies(made.shopping)
+    if len(money) > 1:
+        log.warn(
+            made.plan.place,
+            "two-currencies",
+            f"expected the prices of the plan's foods in one currency, found {', '.join(money)}, so it shows no costs",
+            "enter all prices in the currency that is paid",
+        )
     for finding in plan_findings(made):
         log.warn(
             finding.place,

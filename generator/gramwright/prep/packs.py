@@ -20,6 +20,8 @@ from gramwright.reading.amounts import parse_number
 from gramwright.reading.fields import parse_date
 
 _PRICE = re.compile(r"(?P<before>[^\d\s.,-]{0,4})\s*(?P<amount>\d[\d.,]*)\s*(?P<after>[^\d\s.,-]{0,4})")
+CODES = {"€": "EUR", "£": "GBP"}
+"""Signs that stand for one currency (ISO 4217); '$' is the sign of many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,11 @@ class Price:
     """Whether the currency stands before the amount."""
     date: str
     """ISO date; '' where it is not said."""
+
+    @property
+    def code(self) -> str:
+        """The currency, however it is written: '€' is EUR."""
+        return CODES.get(self.currency, self.currency.upper())
 
 
 @dataclass(frozen=True, slots=True)

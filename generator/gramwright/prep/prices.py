@@ -55,14 +55,19 @@ class Costs:
     newest: str
 
 
+def currencies(shopping: Shopping) -> tuple[str, ...]:
+    """Every currency of the list's prices, sorted."""
+    prices = [item.pack.price for item in shopping.items if item.pack is not None and item.pack.price is not None]
+    return tuple(sorted({price.code for price in prices}))
+
+
 def costs(plates: Plates, shopping: Shopping) -> Costs | None:
     """None where no price is known, or where prices are in more than one currency."""
     priced: dict[str, tuple[Price, float]] = {}
     for item in shopping.items:
         if item.pack is not None and item.pack.price is not None:
             priced[item.food.id] = (item.pack.price, item.pack.usable_g)
-    currencies = {price.currency for price, _ in priced.values()}
-    if len(currencies) != 1:
+    if len(currencies(shopping)) != 1:
         return None
     free = {item.food.id for item in shopping.free}
 

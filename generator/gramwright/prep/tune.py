@@ -211,7 +211,7 @@ def _costs(
     for need in (*needs_of(before), *needs_of(after)):
         pack = pack_of(need.food, packs)
         if pack is not None and pack.price is not None:
-            known[need.food.id] = (pack.price.amount / pack.usable_g, pack.price.currency)
+            known[need.food.id] = (pack.price.amount / pack.usable_g, pack.price.code)
     currencies = {currency for _, currency in known.values()}
     if len(currencies) != 1:
         return (0.0, 0.0), (0.0, 0.0), ""
