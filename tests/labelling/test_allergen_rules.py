@@ -266,7 +266,7 @@ def test_every_list_is_well_formed(rules: str) -> None:
     assert not any(entry.generic for entry in loaded.listed)
     assert all(entry.id in entry.covers for entry in loaded.listed)
     for entry in loaded.order:
-        assert set(entry.names) == {"en", "de"}
+        assert set(entry.names) == {"en", "de", "af"}
         assert all(entry.names.values())
     for text in (loaded.title, loaded.law, loaded.checked, loaded.naming, loaded.shares_law):
         assert text
@@ -290,7 +290,7 @@ def test_every_exception_is_well_formed() -> None:
         assert exception.allergens
         assert exception.allergens <= known
         assert exception.laws.keys() <= set(allergen_rules.available())
-        assert set(exception.texts) == {"en", "de"}
+        assert set(exception.texts) == {"en", "de", "af"}
         assert exception.checked in {"read", "secondary copy", "from memory"}
 
 

@@ -336,11 +336,11 @@ def test_every_caution_is_well_formed(entry: dict[str, object]) -> None:
     assert isinstance(variants, list)
     assert "rule_sets" not in variants[-1], "the last variant speaks wherever no other does"
     for variant in variants:
-        assert set(variant) <= {"rule_sets", "en", "de", "source", "checked"}
+        assert set(variant) <= {"rule_sets", "en", "de", "af", "source", "checked"}
         assert set(variant.get("rule_sets", ())) <= set(allergen_rules.available())
         assert variant["checked"] in {"read", "secondary copy", "from memory"}
         assert variant["source"]
-        for language in ("en", "de"):
+        for language in ("en", "de", "af"):
             assert len(variant[language]) > 30
             assert set(re.findall(r"\{(\w+)\}", variant[language])) == set(re.findall(r"\{(\w+)\}", variant["en"]))
             assert not re.search(r"free from|\bsafe for\b|suitable for allergy", variant[language])

@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from gramwright.labelling.cautions import name_of
 from gramwright.labelling.label import label
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import Caution, Dish, Label, Settings
@@ -67,7 +68,9 @@ class Table:
         self.kitchen = kitchen
         self.rules = rules
         self.words = words
-        self.settings: Settings = replace(kitchen.settings, rule_set=rules.id, energy=energy)
+        self.settings: Settings = replace(
+            kitchen.settings, rule_set=rules.id, energy=energy, language=words.language
+        )
         self.bench = Bench(rules, kitchen.books, self.settings, kitchen.today)
 
     def shared(self) -> dict[str, Any]:
@@ -87,7 +90,8 @@ class Table:
     def _caution(self, caution: Caution) -> str:
         if not caution.silenced:
             return caution.text
-        return self.words("recipe.silenced", name=caution.id.replace("-", " "), reason=caution.silenced)
+        name = name_of(caution.id, self.settings.language)
+        return self.words("recipe.silenced", name=name, reason=caution.silenced)
 
     def by_hand(self, dish: Dish, choice: dict[int, int]) -> tuple[dict[str, Any], Label]:
         """What the page's code must answer for a choice."""
@@ -110,10 +114,15 @@ class Table:
             "excepted": list(allergens.excepted),
             "diets": [[diet, answer] for diet, answer in found.suits.items()],
             "claims": [
-                {"name": claim.name, "text": self.words.joined(claim.because)} for claim in found.claims if claim.holds
+                {"name": claim.shown, "text": self.words.joined(claim.because)} for claim in found.claims if claim.holds
             ],
             "cautions": [
-                {"id": caution.id, "text": self._caution(caution), "source": caution.source}
+                {
+                    "id": caution.id,
+                    "text": self._caution(caution),
+                    "lang": "" if caution.silenced else caution.lang,
+                    "source": caution.source,
+                }
                 for caution in found.cautions
                 if not caution.id.startswith(authors)
             ],

@@ -80,12 +80,19 @@ class AllergenRules:
     law: str
     checked: str
     naming: str
+    said: Mapping[str, Mapping[str, str]]
+    """Language -> title, law, checked, naming and the law of shares in it."""
     listed: tuple[Listed, ...]
     generic: tuple[Listed, ...]
     """Generic names, shown only where some food states them."""
     shares: bool
     """Whether the ingredient list gives a percentage for what the title names."""
     shares_law: str
+
+    def text(self, key: str, language: str) -> str:
+        """'title', 'law', 'checked', 'naming' or 'shares' (its law) in a language; English where that has none."""
+        texts = self.said.get(language) or self.said.get(language.partition("-")[0]) or {}
+        return texts.get(key) or self.said["en"][key]
 
     @cached_property
     def order(self) -> tuple[Listed, ...]:
@@ -146,7 +153,12 @@ def load(rules_id: str) -> AllergenRules:
         )
     data = dict(read_yaml(f"allergens/rules/{rules_id}.yaml"))
     if "same_as" in data:
-        data = {**read_yaml(f"allergens/rules/{data['same_as']}.yaml"), **data}
+        base = read_yaml(f"allergens/rules/{data['same_as']}.yaml")
+        said = {
+            language: {**base.get("said", {}).get(language, {}), **data.get("said", {}).get(language, {})}
+            for language in (*base.get("said", {}), *data.get("said", {}))
+        }
+        data = {**base, **data, "said": said}
     words = vocabulary()
     listed = tuple(
         _listed(entry, frozenset((str(entry["id"]), *entry.get("covers", ())))) for entry in data["allergens"]
@@ -155,17 +167,27 @@ def load(rules_id: str) -> AllergenRules:
     generic = tuple(
         _listed(entry, words.members[words.generic[entry["id"]]] & stands, generic=True) for entry in data["generic"]
     )
+    english = {key: " ".join(str(data[key]).split()) for key in ("title", "law", "checked", "naming")}
+    english["shares"] = str(data["shares"]["law"])
     return AllergenRules(
         id=rules_id,
-        title=str(data["title"]),
-        law=str(data["law"]),
-        checked=str(data["checked"]),
-        naming=str(data["naming"]),
+        title=english["title"],
+        law=english["law"],
+        checked=english["checked"],
+        naming=english["naming"],
+        said={"en": english, **_said(data)},
         listed=listed,
         generic=generic,
         shares=data["shares"]["when"] == "named",
         shares_law=str(data["shares"]["law"]),
     )
+
+
+def _said(data: Mapping[str, Any]) -> dict[str, dict[str, str]]:
+    return {
+        str(language): {str(key): " ".join(str(text).split()) for key, text in texts.items()}
+        for language, texts in data.get("said", {}).items()
+    }
 
 
 @cache

@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 from gramwright.labelling.by_food import ByFood
+from gramwright.labelling.sentences import sentences
 from gramwright.labelling.shipped_data import in_language, read_yaml
 from gramwright.model import Food
 from gramwright.resources import content
@@ -66,11 +67,24 @@ class Variant:
     rule_sets: frozenset[str]
     """Empty: any."""
     texts: Mapping[str, str]
-    source: str
-    """With how it was checked, where it was not read itself."""
+    cited: str
+    beside: str
+    """How the source was checked, where it was not read itself and does not say so; ''."""
+
+    @property
+    def source(self) -> str:
+        return self.source_in("en")
 
     def text(self, language: str) -> str:
         return in_language(self.texts, language)
+
+    def foreign(self, language: str) -> str:
+        """The language of `text`, where it is not the one that is asked for; '' where it is."""
+        return "" if language in self.texts or language.partition("-")[0] in self.texts else "en"
+
+    def source_in(self, language: str) -> str:
+        """The source, with how it was checked where it was not read itself."""
+        return f"{self.cited} ({sentences(language)[f'beside.{self.beside}']})" if self.beside else self.cited
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +217,8 @@ def _variant(entry: Mapping[str, Any]) -> Variant:
     return Variant(
         rule_sets=frozenset(entry.get("rule_sets", ())),
         texts={key: str(value) for key, value in entry.items() if len(key) == 2},
-        source=source if checked == "read" or checked in source else f"{source} ({checked})",
+        cited=source,
+        beside="" if checked == "read" or checked in source else checked,
     )
 
 

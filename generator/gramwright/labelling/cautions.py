@@ -25,12 +25,11 @@ from gramwright.labelling.caution_rules import (
     of_scope,
     page_rules,
 )
+from gramwright.labelling.sentences import sentences
 from gramwright.model import Caution, Dish, Figure, Food, Ingredient, RecipePage, Settings, Tag
 from gramwright.problems import Place, ProblemLog, either, near
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_ABOUT = {"en": ("about", "at least", "less than"), "de": ("etwa", "mindestens", "weniger als")}
-_DAYS = {"en": ("day", "days"), "de": ("Tag", "Tage")}
 
 
 def apply(
@@ -59,7 +58,7 @@ def apply(
         reason = reasons.pop(rule.id, "")
         if reason or "{" in caution.text:
             text = _filled(caution.text, page, per_portion, per_100g, settings.language)
-            caution = Caution(rule.id, text, caution.source, reason)
+            caution = Caution(rule.id, text, caution.source, reason, caution.lang)
         shown.append(caution)
     places = {statement.name: statement.place for statement in page.silenced}
     for name in reasons:
@@ -75,7 +74,7 @@ def apply(
 def general(rules_id: str, language: str = "en") -> tuple[Caution, ...]:
     """What every site says once: estimates, no medical advice, allergens as recorded."""
     return tuple(
-        Caution(rule.id, variant.text(language), variant.source)
+        Caution(rule.id, variant.text(language), variant.source_in(language), lang=variant.foreign(language))
         for rule in of_scope("site")
         for variant in (_variant(rule, rules_id),)
     )
@@ -89,7 +88,7 @@ def for_day(kcal: float, rules_id: str, language: str = "en") -> tuple[Caution, 
             if _within(kcal, condition):
                 variant = _variant(rule, rules_id)
                 text = variant.text(language).replace("{kcal}", _number(kcal, 0, language))
-                found.append(Caution(rule.id, text, variant.source))
+                found.append(Caution(rule.id, text, variant.source_in(language), lang=variant.foreign(language)))
                 break
     return tuple(found)
 
@@ -170,7 +169,7 @@ def _worded(number: int, rules_id: str, language: str) -> Caution:
     """The caution of a page rule (by its place in `page_rules`) with its slots not yet filled."""
     rule, _ = page_rules()[number]
     variant = _variant(rule, rules_id)
-    return Caution(rule.id, variant.text(language), variant.source)
+    return Caution(rule.id, variant.text(language), variant.source_in(language), lang=variant.foreign(language))
 
 
 # ---------------------------------------------------------------- texts
@@ -197,28 +196,34 @@ def _filled(
 
 def _amount(figure: Figure, language: str) -> str:
     """'about 3.2'; 'at least 3.2' where some food's amount is not known; 'less than 0.1'."""
-    about, least, less = _ABOUT.get(language.split("-")[0], _ABOUT["en"])
+    spoken = sentences(language)
     if 0 <= figure.amount < 0.1:
-        return f"{less} {_number(0.1, 1, language)}"
-    return f"{about if figure.coverage >= 1 else least} {_number(figure.amount, 1, language)}"
+        return spoken.say("amount.less_than", n=_number(0.1, 1, language))
+    key = "amount.about" if figure.coverage >= 1 else "amount.at_least"
+    return spoken.say(key, n=_number(figure.amount, 1, language))
 
 
 def days_said(days: float, language: str) -> str:
     """'2 days'."""
-    one, many = _DAYS.get(language.split("-")[0], _DAYS["en"])
-    return f"{_number(days, 1, language)} {one if days == 1 else many}"
+    return sentences(language).counted("days", days, n=_number(days, 1, language))
 
 
 def amount_words(language: str) -> tuple[str, str, str, str]:
-    """'about', 'at least', 'less than', and the decimal sign beside them."""
-    return (*_ABOUT.get(language.split("-")[0], _ABOUT["en"]), _number(0.5, 1, language)[1])
+    """'about {n}', 'at least {n}', 'less than {n}', and the decimal sign of n."""
+    spoken = sentences(language)
+    return spoken["amount.about"], spoken["amount.at_least"], spoken["amount.less_than"], spoken.decimal
+
+
+def name_of(caution: str, language: str) -> str:
+    """The name of a shipped caution by its id, for the note that it is silenced."""
+    return sentences(language).cautions.get(caution) or caution.replace("-", " ")
 
 
 def _number(amount: float, places: int, language: str) -> str:
     text = f"{amount:.{places}f}"
     if places and text.endswith("0"):
         text = text[: -places - 1]
-    return text.replace(".", ",") if language.split("-")[0] == "de" else text
+    return sentences(language).number(text)
 
 
 # ---------------------------------------------------------------- the author's

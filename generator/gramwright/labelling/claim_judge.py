@@ -16,7 +16,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
-from gramwright.labelling import claim_text
+from gramwright.labelling import claim_text, rulesets
 from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.claim_rows import Answer, answer, leaves, salts
 from gramwright.labelling.energy import COMPLETE, Energy
@@ -53,6 +53,7 @@ class Judge:
     """Weighs claims for one dish under one rule set; what the dish gives is looked up once."""
 
     def __init__(self, dish: Dish, rules: RuleSet, energy: Energy) -> None:
+        """`rules` decide the language of what is said."""
         data = claim_data()
         portion = dish.portion_g
         self.dish = dish
@@ -79,6 +80,11 @@ class Judge:
         self._readings: dict[int, Reading] = {}
         self._verdicts: dict[int, object] = {}
         self._answers: dict[Rows, Answer] = {}
+
+    def in_english(self) -> Judge:
+        """The same judge for problems, which speak English; itself where it already does."""
+        rules = self.rules
+        return self if rules.spoken.language == "en" else Judge(self.dish, rulesets.load(rules.id), self._energy)
 
     # ------------------------------------------------------------ claims
 
@@ -139,11 +145,12 @@ class Judge:
             verdicts = [self._case(case) for case in cases]
             holds = True if True in verdicts else None if None in verdicts else False
             telling = [case for case, verdict in zip(cases, verdicts, strict=True) if verdict is holds]
-            because = "; or ".join(
+            because = self.rules.spoken["join.cases"].join(
                 claim_text.case([self.read(c) for c in case.conditions], self._rows(case), self.dish, self.rules, holds)
                 for case in (telling[:1] if holds else telling)
             )
-        return ClaimFinding(claim.name, holds, because, asked, "" if holds is not False else self._miss(claim, asked))
+        near_miss = "" if holds is not False else self._miss(claim, asked)
+        return ClaimFinding(claim.name, holds, because, asked, near_miss, claim.shown)
 
     def cases(self, claim: ClaimRule) -> tuple[Case, ...]:
         """The claim's cases for this dish: as a meal where the law tells meals from other food."""
@@ -176,7 +183,8 @@ class Judge:
     def _row(self, rows: Rows) -> Answer:
         found = self._answers.get(rows)
         if found is None:
-            found = self._answers[rows] = answer(rows, self.foods, self.rules.claims_law, self.liquid)
+            rules = self.rules
+            found = self._answers[rows] = answer(rows, self.foods, rules.claims_law, self.liquid, rules.spoken)
         return found
 
     def _miss(self, claim: ClaimRule, asked: bool) -> str:
@@ -185,10 +193,10 @@ class Judge:
             readings = [self.read(condition) for condition in case.conditions]
             if any(said.holds is not True for said in self._rows(case)):
                 continue
-            miss = claim_text.miss(readings, self.gap_g)
+            miss = claim_text.miss(readings, self.gap_g, self.rules.spoken)
             if miss is not None and (asked or miss[0] <= self._near):
                 found.append(miss)
-        return f"{min(found)[1]} would allow {claim.name}" if found else ""
+        return self.rules.spoken.say("claim.miss", gaps=min(found)[1], claim=claim.shown) if found else ""
 
     # ------------------------------------------------------------ conditions
 

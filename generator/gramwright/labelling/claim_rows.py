@@ -14,6 +14,7 @@ from typing import NamedTuple
 from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.claim_data import Added, claim_data
 from gramwright.labelling.rules_model import Rows
+from gramwright.labelling.sentences import Sentences
 from gramwright.model import Dish, Food, Quality, Scale
 
 _WORD = re.compile(r"[a-zà-ÿ]+(?:-[a-zà-ÿ]+)*")
@@ -42,33 +43,34 @@ def _open(dish: Dish, opened: set[int], found: list[tuple[Food, Scale]]) -> None
             _open(ingredient.dish, opened, found)
 
 
-def answer(rows: Rows, foods: Iterable[Food], law: str, liquid: bool) -> Answer:
-    """Whether a row condition holds for a dish of these foods under a law."""
+def answer(rows: Rows, foods: Iterable[Food], law: str, liquid: bool, spoken: Sentences) -> Answer:
+    """Whether a row condition holds for a dish of these foods under a law, with the reason in a language."""
     if rows is Rows.COMPARISON:
-        return Answer(None, "it compares with a reference food, which one recipe cannot show")
+        return Answer(None, spoken["rows.comparison"])
     if rows is Rows.PROTEIN_QUALITY:
-        return Answer(None, f"{law} counts protein corrected for its digestibility, which the tables do not give")
+        return Answer(None, spoken.say("rows.protein_quality", law=law))
     if rows is Rows.UNLISTED:
-        return Answer(False, f"{law} allows only the claims on its list, and this is not among them")
+        return Answer(False, spoken.say("rows.not_listed", law=law))
     if rows is Rows.LIQUID:
-        return Answer(liquid, "it is a drink" if liquid else "it is defined for drinks only")
+        return Answer(liquid, spoken["rows.drink" if liquid else "rows.no_drink"])
     if rows is Rows.NO_ADDED_SUGARS:
-        return _every(foods, _sugars_verdict, "added sugars")
-    return _every(foods, _salt_verdict, "added salt")
+        return _every(foods, _sugars_verdict, "sugars", spoken)
+    return _every(foods, _salt_verdict, "salt", spoken)
 
 
-def _every(foods: Iterable[Food], judge: ByFood[bool | None], what: str) -> Answer:
+def _every(foods: Iterable[Food], judge: ByFood[bool | None], what: str, spoken: Sentences) -> Answer:
     """`judge` says of a food: True nothing is added, False something is, None not known."""
     doubtful: list[str] = []
     for food in foods:
         verdict = judge(food)
         if verdict is False:
-            return Answer(False, f"{food.name} adds to it")
+            return Answer(False, spoken.say("rows.adds", food=food.name))
         if verdict is None:
             doubtful.append(food.name)
     if doubtful:
-        return Answer(None, f"whether {some(doubtful)} {'has' if len(doubtful) == 1 else 'have'} {what} is not known")
-    return Answer(True, f"no ingredient as recorded has {what}")
+        many = len(doubtful)
+        return Answer(None, spoken.counted(f"rows.doubtful_{what}", many, foods=spoken.some(doubtful)))
+    return Answer(True, spoken[f"rows.no_added_{what}"])
 
 
 def _sugars(food: Food) -> bool | None:
@@ -114,12 +116,3 @@ def salts(food: Food) -> bool:
 
 _sugars_verdict: ByFood[bool | None] = ByFood(_sugars)
 _salt_verdict: ByFood[bool | None] = ByFood(_salt)
-
-
-def some(names: list[str], most: int = 3) -> str:
-    """'a', 'a and b', 'a, b, c and 2 more', each once."""
-    each = list(dict.fromkeys(names))
-    shown, rest = each[:most], len(each) - most
-    if rest > 0:
-        return f"{', '.join(shown)} and {rest} more"
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"

@@ -6,41 +6,37 @@ from collections.abc import Callable, Sequence
 from math import ceil
 from typing import TYPE_CHECKING
 
-from gramwright.labelling.claim_rows import Answer, some
+from gramwright.labelling.claim_rows import Answer
 from gramwright.labelling.energy import COMPLETE
 from gramwright.labelling.rounding import unit_of
 from gramwright.labelling.rules_model import Basis, Condition, RuleSet
+from gramwright.labelling.sentences import Sentences
 from gramwright.model import Dish, Tag
 
 if TYPE_CHECKING:
     from gramwright.labelling.claim_judge import Reading
 
-DOUBTS = {
-    "": "",
-    "weight": ", but the finished weight is not measured",
-    "taste": ", and what is added to taste may go past it",
-    "density": ", which depends on the drink's density",
-}
 
-
-def miss(readings: Sequence[Reading], gap_g: Callable[[Condition], float | None]) -> tuple[float, str] | None:
+def miss(
+    readings: Sequence[Reading], gap_g: Callable[[Condition], float | None], spoken: Sentences
+) -> tuple[float, str] | None:
     """(relative size of the largest gap, what it would take), or None where that cannot be said."""
     failing = [reading for reading in readings if reading.holds is False]
     if not failing or any(reading.holds is None for reading in readings):
         return None
     # Energy is limited in kJ and kcal: one of the two is enough to say what is missing.
     told = {(reading.condition.names, reading.condition.basis): reading for reading in reversed(failing)}
-    texts = [_gap(reading, gap_g) for reading in reversed(told.values())]
+    texts = [_gap(reading, gap_g, spoken) for reading in reversed(told.values())]
     if not all(texts):
         return None
-    return max(relative(reading) for reading in failing), " and ".join(texts)
+    return max(relative(reading) for reading in failing), spoken["join.gaps"].join(texts)
 
 
 def case(readings: Sequence[Reading], rows: Sequence[Answer], dish: Dish, rules: RuleSet, holds: bool | None) -> str:
     """The conditions of a case that decide it: all of them when it holds, else those that fail or are open."""
     said = [condition(reading, dish, rules) for reading in readings if reading.holds is holds]
     said += [row.because for row in rows if row.holds is holds]
-    return said[0] if len(said) == 1 else "; and ".join(dict.fromkeys(said))
+    return said[0] if len(said) == 1 else rules.spoken["join.conditions"].join(dict.fromkeys(said))
 
 
 def relative(reading: Reading) -> float:
@@ -50,30 +46,35 @@ def relative(reading: Reading) -> float:
 
 def condition(reading: Reading, dish: Dish, rules: RuleSet) -> str:
     rule, amount, limit, _, lack = reading
+    spoken = rules.spoken
     if lack == "value":
-        return f"the {rule.names} of {_gaps(dish, rule.tags)} is not known"
+        return spoken.say("claim.unknown.value", names=rule.names, foods=_gaps(dish, rule.tags, spoken))
     if lack == "energy":
-        return f"the energy of {_gaps(dish, rules.energy.required)} is not known"
+        return spoken.say("claim.unknown.energy", foods=_gaps(dish, rules.energy.required, spoken))
     if amount is None:
-        return f"the {rule.names} is not known"
+        return spoken.say("claim.unknown.all", names=rule.names)
     if rule.basis is Basis.ENERGY or rule.basis is Basis.FATTY_ACIDS:
         number = f"{figure(100 * amount, round(100 * limit, 9))} %"
     else:
         number = f"{figure(amount, limit)} {unit_of(rule.tags[0])}"
-    return f"{number} of {rule.said}; {rule.rule if limit == rule.limit else rule.liquid_rule}{DOUBTS[lack]}"
+    needed = rule.rule if limit == rule.limit else rule.liquid_rule
+    told = spoken.say("claim.condition", amount=spoken.number(number), said=rule.said, rule=needed)
+    return told + spoken[f"claim.doubt.{lack}"] if lack else told
 
 
-def _gap(reading: Reading, gap_g: Callable[[Condition], float | None]) -> str:
+def _gap(reading: Reading, gap_g: Callable[[Condition], float | None], spoken: Sentences) -> str:
     """'1.4 g more fibre per 100 g'; '' where it cannot be said."""
     condition = reading.condition
     if condition.basis is Basis.FATTY_ACIDS or reading.amount is None:
         return ""
-    more = "more" if condition.at_least else "less"
     if condition.basis in (Basis.ENERGY, Basis.PER_100KCAL):
-        gap, what = gap_g(condition), f"{condition.names} a portion"
+        gap, what = gap_g(condition), spoken.say("claim.gap.portion", names=condition.names)
     else:
         gap, what = abs(reading.limit - reading.amount), condition.said
-    return "" if gap is None else f"{_up(gap, strict=condition.strict)} {unit_of(condition.tags[0])} {more} {what}"
+    if gap is None:
+        return ""
+    amount = f"{spoken.number(_up(gap, strict=condition.strict))} {unit_of(condition.tags[0])}"
+    return spoken.say("claim.gap.more" if condition.at_least else "claim.gap.less", amount=amount, what=what)
 
 
 def figure(value: float, limit: float) -> str:
@@ -99,7 +100,7 @@ def _up(gap: float, *, strict: bool) -> str:
     return f"{float(f'{count * step:.6g}'):g}"
 
 
-def _gaps(dish: Dish, tags: Sequence[Tag]) -> str:
+def _gaps(dish: Dish, tags: Sequence[Tag], spoken: Sentences) -> str:
     """The rows whose value is missing, by name."""
     names = []
     for ingredient, known in zip(dish.ingredients, dish.row_totals, strict=True):
@@ -108,4 +109,4 @@ def _gaps(dish: Dish, tags: Sequence[Tag]) -> str:
         inner = ingredient.dish.totals if ingredient.dish is not None else {}
         if any(tag not in known or (tag in inner and inner[tag].coverage < COMPLETE) for tag in tags):
             names.append(ingredient.name)
-    return some(names) if names else "some ingredients"
+    return spoken.some(names) if names else spoken["claim.unknown.foods"]

@@ -36,6 +36,7 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
     books = [known[name] for name in dict.fromkeys((own, "en")) if name in known]
     asked = {rules.claim_names.get(folded(name)) for name in page.claims}
     weighed: dict[str, ClaimFinding] = {}
+    english: Judge | None = None
     names: set[str] | None = None
     for key, text, telling, what in _texts(page):
         for start, end, claim_name in _found(books, text, telling):
@@ -47,12 +48,13 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
                     names = _ingredient_words(judge)
                 if _speaks_of_an_ingredient(text, end, names):
                     continue
-            finding = weighed.get(claim.name) or judge.find(claim, asked=True)
+            english = english or judge.in_english()
+            finding = weighed.get(claim.name) or english.find(english.rules.claims[claim.name], asked=True)
             weighed[claim.name] = finding
             if not finding.holds:
                 line = _line(page, key) + (0 if telling else text.count("\n", 0, start))
                 where = Place(page.place.file, line)
-                log.add(_problem(where, telling, what, text[start:end], claim, finding, rules.claims_law))
+                log.add(_problem(where, telling, what, text[start:end], claim, finding, english.rules.claims_law))
 
 
 def _found(books: Sequence[WordBook], text: str, telling: bool) -> list[tuple[int, int, str]]:

@@ -23,12 +23,14 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
 
     Logs 'unknown-claim', 'claim-not-allowed' and 'claim-not-provable' at the page's `claims`.
     """
-    rules = judge.rules
+    rules, english = judge.rules, judge
     asked = [judge.find(claim, asked=True) for claim in _asked(judge, log)]
     place = claims_place(judge.dish)
     for finding in asked:
         if not finding.holds:
-            _report(finding, rules.claims[finding.name], rules.claims_law, place, log)
+            english = english.in_english()
+            finding = english.find(english.rules.claims[finding.name], asked=True)
+            _report(finding, english.rules.claims[finding.name], english.rules.claims_law, place, log)
     names = {finding.name for finding in asked}
     holding: list[ClaimRule] = []
     close: list[ClaimRule] = []

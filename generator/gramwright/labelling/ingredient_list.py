@@ -27,6 +27,7 @@ from functools import cache, lru_cache
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergen_rules import AllergenRules
 from gramwright.labelling.allergens import Said, said_by
+from gramwright.labelling.sentences import sentences
 from gramwright.labelling.shipped_data import in_language, read_yaml
 from gramwright.model import Dish, Ingredient, Presence, Settings
 
@@ -170,13 +171,11 @@ def _joined(many: Sequence[tuple[Segment, ...]]) -> tuple[Segment, ...]:
 
 
 def _with_share(entry: Entry, share: float, language: str) -> Entry:
-    digits = f"{share:.0f}" if share >= 1 else f"{share:.1f}"
+    digits = sentences(language).number(f"{share:.0f}" if share >= 1 else f"{share:.1f}")
     if share > 100:
         text = in_language(read_yaml("allergens/ingredient-list.yaml")["per_100g"], language).format(grams=digits)
     else:
         text = f"{digits} %"
-    if language.split("-")[0] == "de":
-        text = text.replace(".", ",")
     return replace(entry, segments=(*entry.segments, Segment(f" {text}")), share=share)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from gramwright.labelling.rounding import Rounder
+from gramwright.labelling.sentences import Sentences
 from gramwright.model import Tag
 
 
@@ -160,6 +161,8 @@ class ClaimRule:
     """A claim: it holds when one of its cases does."""
 
     name: str
+    shown: str
+    """The name in the language of the rule set; an author may ask for the claim by it too."""
     also: tuple[str, ...]
     cases: tuple[Case, ...]
     only: Condition | None
@@ -225,6 +228,8 @@ class RuleSet:
     leftovers: Mapping[str, Guidance]
     """fridge_days, freezer_months, cool_within_h, reheat_c ...: absent where no figure is known."""
     sources: tuple[Source, ...]
+    spoken: Sentences
+    """The language of everything that is said: `name`, `law`, conditions, what sources give, notes."""
     notes: tuple[str, ...] = field(default=())
     """Sentences for the method note: what is from memory, from a secondary copy, left out."""
 

@@ -24,6 +24,7 @@ from gramwright.labelling.rules_model import (
     Source,
     When,
 )
+from gramwright.labelling.sentences import Sentences, sentences
 from gramwright.labelling.strict import Fields, bad
 from gramwright.model import Tag
 
@@ -34,21 +35,22 @@ TOP = {
 COLUMNS = {"per_100g", "per_portion"}
 
 
-def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
-    """A rule set from parsed YAML; `family` is the id of the file that its figures stand in."""
+def read_rules(data: Mapping[str, Any], family: str, language: str = "en") -> RuleSet:
+    """A rule set from parsed YAML, speaking a language; `family` is the id of the file that its figures stand in."""
+    spoken = sentences(language)
     top = Fields(data, str(data.get("id", "rule set")), TOP)
     sources = {
-        str(key): Source(cite=entry.text("cite"), what=entry.text("what"), checked=entry.choice("checked", Checked))
+        str(key): Source(entry.text("cite"), spoken.of(entry.text("what")), entry.choice("checked", Checked))
         for key, entry in top.blocks("sources", {"cite", "what", "checked"})
     }
     lines = _lines(top, sources)
-    claims = read_claims(top.items("claims"), sources, lines, _reference(top, sources))
+    claims = read_claims(top.items("claims"), sources, lines, _reference(top, sources), spoken)
     names: dict[str, str] = {}
     series: dict[Tag, tuple[ClaimRule, ...]] = {}
     for claim in claims.values():
         if claim.each:
             series[claim.each] = (*series.get(claim.each, ()), claim)
-        for name in (claim.name, *claim.also):
+        for name in (claim.name, *claim.also, claim.shown):
             names.setdefault(folded(name), claim.name)
     main_dish = top.maybe("main_dish", {"from_g", "source"})
     significant = top.maybe("significant", {"share", "per", "source"})
@@ -61,8 +63,8 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
     return RuleSet(
         id=top.text("id"),
         family=family,
-        name=top.text("name"),
-        law=top.text("law"),
+        name=spoken.of(top.text("name")),
+        law=spoken.of(top.text("law")),
         jurisdiction=top.text("jurisdiction"),
         energy=_energy(top, sources),
         columns=columns,
@@ -75,7 +77,7 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
         significance=None
         if significant is None
         else Significance(significant.number("share"), significant.text("per")),
-        claims_law=top.text("claims_law"),
+        claims_law=spoken.of(top.text("claims_law")),
         claims=claims,
         single_claims=tuple(claim for claim in claims.values() if not claim.each and (claim.screen or claim.main_dish)),
         claim_series=series,
@@ -92,7 +94,8 @@ def read_rules(data: Mapping[str, Any], family: str) -> RuleSet:
             for key, block in top.blocks("leftovers", {"low", "high", "unit", "source", "note"})
         },
         sources=tuple(sources.values()),
-        notes=_notes(sources.values(), top.texts("notes")),
+        spoken=spoken,
+        notes=_notes(sources.values(), top.texts("notes"), spoken),
     )
 
 
@@ -108,15 +111,12 @@ def folded(name: str) -> str:
     return name.replace("fiber", "fibre")
 
 
-def _notes(sources: Iterable[Source], own: Iterable[str]) -> tuple[str, ...]:
+def _notes(sources: Iterable[Source], own: Iterable[str], spoken: Sentences) -> tuple[str, ...]:
     notes = []
-    for checked, opening in (
-        (Checked.MEMORY, "From memory, to be confirmed against the text"),
-        (Checked.SECONDARY, "From a secondary copy of the text"),
-        (Checked.PRACTICE, "Common practice, no published rule"),
-    ):
-        notes += [f"{opening}: {s.what} ({s.cite})." for s in sources if s.checked is checked]
-    return (*notes, *own)
+    for checked in (Checked.MEMORY, Checked.SECONDARY, Checked.PRACTICE):
+        key = f"checked.{checked.value}"
+        notes += [spoken.say(key, what=s.what, cite=s.cite) for s in sources if s.checked is checked]
+    return (*notes, *(spoken.of(note) for note in own))
 
 
 def _energy(top: Fields, sources: Mapping[str, Source]) -> EnergyRule:

@@ -23,8 +23,11 @@ def available() -> tuple[str, ...]:
 
 
 @cache
-def load(rule_set: str) -> RuleSet:
-    """A rule set, read once a process. Raises Trouble 'unknown-rule-set' with the nearest ids."""
+def load(rule_set: str, language: str = "en") -> RuleSet:
+    """A rule set that speaks a language, read once a process. Raises Trouble 'unknown-rule-set' with the nearest ids.
+
+    Its figures, and the names that pages ask for claims by, are the same in every language.
+    """
     if rule_set not in available():
         close = near(rule_set.lower(), available(), most=2)
         raise Trouble(
@@ -35,14 +38,14 @@ def load(rule_set: str) -> RuleSet:
     data = _data(rule_set)
     base = data.pop("based_on", None)
     if base is None:
-        return read_rules(data, rule_set)
+        return read_rules(data, rule_set, language)
     if base not in available() or base == rule_set:
         raise bad(rule_set, f"expected based_on: another rule set, found '{base}'")
     whole = _data(str(base))
     if "based_on" in whole:
         raise bad(rule_set, f"expected a base that stands by itself, found '{base}'")
     sources = {**whole["sources"], **data.pop("sources", {})}
-    return read_rules({**whole, **data, "sources": sources}, str(base))
+    return read_rules({**whole, **data, "sources": sources}, str(base), language)
 
 
 def _folder() -> Path:

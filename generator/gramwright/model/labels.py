@@ -121,6 +121,8 @@ class Caution:
     source: str
     silenced: str = ""
     """The author's reason for silencing it; when set, the reason is published in the caution's place."""
+    lang: str = ""
+    """The language of the text, where it is not the hub's: nobody has written it in that one yet."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,7 +85,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     if settings is None:
         return None
     try:
-        rules = rulesets.load(settings.rule_set)
+        rules = rulesets.load(settings.rule_set, settings.language)
     except Trouble as trouble:
         log.add(trouble.at(settings.place))
         return None
@@ -108,7 +108,7 @@ def _also(settings: Settings, log: ProblemLog) -> tuple[RuleSet, ...]:
     found: list[RuleSet] = []
     for name, place in settings.also_rules:
         try:
-            found.append(rulesets.load(name))
+            found.append(rulesets.load(name, settings.language))
         except Trouble as trouble:
             log.add(trouble.at(place))
     return tuple(found)

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gramwright.labelling import allergen_rules
+from gramwright.labelling.sentences import sentences
 from gramwright.model import Settings
+
+HOW = ("read", "secondary copy", "from memory")
+"""How an exception was checked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,15 +34,17 @@ def view(settings: Settings) -> LawView:
     """Raises Trouble 'unknown-rule-set'."""
     rules = allergen_rules.load(settings.rule_set)
     language = settings.language
+    spoken = sentences(language)
+    beside = {} if spoken.language == "en" else {how: spoken[f"beside.{how}"] for how in HOW}
     return LawView(
-        title=rules.title,
+        title=rules.text("title", language),
         names=tuple(entry.name(language) for entry in rules.listed),
-        law=rules.law,
-        checked=rules.checked,
-        naming=" ".join(rules.naming.split()),
-        shares=rules.shares_law if rules.shares else "",
+        law=rules.text("law", language),
+        checked=rules.text("checked", language),
+        naming=rules.text("naming", language),
+        shares=rules.text("shares", language) if rules.shares else "",
         exceptions=tuple(
-            f"{each.text(language)} ({each.laws[rules.id]}; {each.checked})"
+            f"{each.text(language)} ({each.laws[rules.id]}; {beside.get(each.checked, each.checked)})"
             for each in allergen_rules.exceptions().values()
             if rules.id in each.laws
         ),

@@ -77,6 +77,8 @@ class Shell:
     """The hub's title."""
     language: str
     direction: str
+    cited: str
+    """The language of what is cited (documents, publishers) where that is not the page's: 'en' or ''."""
     root: str
     """Prefix that leads from this page to the site's top: '', '../', '../../'."""
     home: str
@@ -116,6 +118,7 @@ class Theme:
         ):
             self.assets[name] = assets.asset(name, data)
         self.timers = Timers(self.words)
+        self.cited = "" if settings.language.partition("-")[0] == "en" else "en"
         self.base_url = settings.base_url.rstrip("/")
         cache = None if compiled is None else CompiledTemplates(compiled)
         self.environment = environment([folder / "templates" for folder in assets.folders(hub_root)], cache)
@@ -175,6 +178,7 @@ class Theme:
             site=site,
             language=self.settings.language,
             direction=self.words.direction,
+            cited=self.cited,
             root=root,
             home=root + INDEX,
             canonical=self.absolute(path),

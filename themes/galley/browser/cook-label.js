@@ -194,19 +194,13 @@
       return kind === "not listed" ? false : null;
     }
 
-    const ROWS = {
-      "no added sugars": "no ingredient as recorded has added sugars",
-      "no added salt": "no ingredient as recorded has added salt",
-      liquid: "it is a drink",
-    };
-
     // How a claim holds, in words; null where it does not.
     function holds(claim) {
       for (const [conditions, rows] of main && claim.main ? claim.main : claim.cases) {
         const readings = conditions.map(read);
         if (!readings.every((reading) => reading[0]) || !rows.every((kind) => row(kind))) continue;
         const said = readings.map(([, value, limit], at) => sentence(conditions[at], value, limit));
-        return [...new Set([...said, ...rows.map((kind) => ROWS[kind])])].join("; and ");
+        return [...new Set([...said, ...rows.map((kind) => rules.say.rows[kind])])].join(rules.say.and);
       }
       return null;
     }
@@ -217,7 +211,9 @@
     const share = base === "energy" || base === "fatty acids";
     const unit = share ? "%" : tags[0].split("_").pop().replace("ug", "µg");
     const text = share ? told(100 * value, Number((100 * limit).toFixed(9))) : told(value, limit);
-    return `${text} ${unit} of ${said}; ${limit === solid ? rule : drinkRule}`;
+    const { of, decimal } = cook.rules.say;
+    const slots = { amount: `${text.replace(".", decimal)} ${unit}`, said, rule: limit === solid ? rule : drinkRule };
+    return say.fill(of, slots);
   }
 
   // A number with as many decimals as it takes to tell it from the limit.
@@ -241,7 +237,7 @@
     const needless = new Set(found.flatMap(([claim]) => claim.weaker ?? []));
     const first = asked.map((name) => found.find(([claim]) => claim.name === name)).filter(Boolean);
     const rest = found.filter(([claim]) => !asked.includes(claim.name) && !needless.has(claim.name));
-    return [...first, ...rest].map(([claim, text]) => ({ name: claim.name, text: say.joined(text) }));
+    return [...first, ...rest].map(([claim, text]) => ({ name: claim.shown ?? claim.name, text: say.joined(text) }));
   }
 
   // ---------------------------------------------------------------- cautions
@@ -261,10 +257,10 @@
       );
     return cook.rules.cautions
       .filter((rule, number) => own.cautions.includes(rule.id) || applies(rule, number))
-      .map(({ id, text, source }) => {
+      .map(({ id, name, text, lang, source }) => {
         const reason = own.silenced[id];
-        const said = reason ? say.word("recipe.silenced", { name: id.replaceAll("-", " "), reason }) : filled(text, page, made);
-        return { id, text: said, source };
+        if (reason) return { id, text: say.word("recipe.silenced", { name, reason }), lang: "", source };
+        return { id, text: filled(text, page, made), lang, source };
       });
   }
 
@@ -272,7 +268,7 @@
     const [about, least, less, point] = cook.rules.about;
     const number = (of) => say.fixed(of, 1).replace(/\.0$/, "").replace(".", point);
     const amount = ({ amount: of, coverage }) =>
-      of >= 0 && of < 0.1 ? `${less} ${number(0.1)}` : `${coverage >= 1 ? about : least} ${number(of)}`;
+      of >= 0 && of < 0.1 ? say.fill(less, { n: number(0.1) }) : say.fill(coverage >= 1 ? about : least, { n: number(of) });
     return text.replace(/\{(\w+)\}/g, (_, name) => {
       if (name === "fridge_days") return page.o.page.fridge || "?";
       const figure = (name === "POLYL_g" ? made.per100 : made.perPortion)[name];

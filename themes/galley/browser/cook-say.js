@@ -58,7 +58,7 @@
     return rounded(open ?? rounder, amount)[1];
   }
 
-    const fill = (text, slots) => text.replace(/\{(\w+)\}/g, (all, name) => slots[name] ?? all);
+  const fill = (text, slots) => text.replace(/\{(\w+)\}/g, (all, name) => slots[name] ?? all);
 
   function word(key, slots = {}) {
     const found = cook.words.texts[key];
@@ -95,5 +95,5 @@
   const html = (parts, ...slots) =>
     new Html(parts.reduce((made, part, at) => made + shown(slots[at - 1]) + part));
 
-  cook.say = { NUDGE, fixed, rounded, atStepOf, word, localised, number, plain, grams, percent, joined, html };
+  cook.say = { NUDGE, fixed, rounded, atStepOf, word, localised, number, plain, grams, percent, joined, fill, html };
 })((globalThis.GramwrightCook ??= {}));

@@ -7,6 +7,7 @@
   const before = new Map();
   const ASKED_DIETS = ["vegetarian", "vegan"];
 
+  const lang = (of) => (of ? html` lang="${of}"` : "");
   const strong = (names) => names.map((name, at) => html`${at ? ", " : ""}<strong>${name}</strong>`);
 
   function panel({ known, ...view }) {
@@ -58,12 +59,12 @@
   function claims(found, diets) {
     const open = diets.filter(([diet, answer]) => answer === null && ASKED_DIETS.includes(diet)).map(([diet]) => word(`suits.${diet}`));
     const fits = diets.filter(([, answer]) => answer === true).map(([diet]) => word(`suits.${diet}`));
-    return html`<dl class="claims">${found.map((claim) => html`<div><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>`;
+    return html`<dl class="claims">${found.map((claim) => html`<div${lang(cook.rules.say.lang)}><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>`;
   }
 
   function cautions(found, old) {
     const own = [...old.querySelectorAll("li[data-own]")].map((item) => item.outerHTML);
-    return found.map((caution) => html`<li>${caution.text}${caution.source ? html` <span class="source">${caution.source}</span>` : ""}</li>`).join("") + own.join("");
+    return found.map((caution) => html`<li${lang(caution.lang)}>${caution.text}${caution.source ? html` <span class="source"${lang(cook.rules.cited)}>${caution.source}</span>` : ""}</li>`).join("") + own.join("");
   }
 
   // Fills the page for a choice; gives the figure in words. With nothing chosen the page is as it came.

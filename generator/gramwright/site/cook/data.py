@@ -154,7 +154,8 @@ class Writer:
             return known[1]
         diets = "".join(_ANSWER[each] for each in suits((item,)).values())
         added = "".join(
-            _ANSWER[answer(rows, (food,), "", False).holds] for rows in (Rows.NO_ADDED_SUGARS, Rows.NO_ADDED_SALT)
+            _ANSWER[answer(rows, (food,), "", False, self._rules.spoken).holds]
+            for rows in (Rows.NO_ADDED_SUGARS, Rows.NO_ADDED_SALT)
         )
         if len(self._known) > MOST_FOODS:
             self._known.clear()

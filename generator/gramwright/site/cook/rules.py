@@ -15,12 +15,13 @@ from typing import Any
 from gramwright.composition.units import MeasureSystem
 from gramwright.labelling import allergen_rules, rulesets
 from gramwright.labelling.caution_rules import CautionRule, matcher_numbers, of_scope
-from gramwright.labelling.cautions import amount_words
+from gramwright.labelling.cautions import amount_words, name_of
 from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.declaration import SALTED
 from gramwright.labelling.kinds import DIETS
 from gramwright.labelling.rounding import plain_rounder
-from gramwright.labelling.rules_model import Case, ClaimRule, RuleSet, Significance
+from gramwright.labelling.rules_model import Case, ClaimRule, Rows, RuleSet, Significance
+from gramwright.labelling.sentences import Sentences, foreign
 from gramwright.model import Settings
 from gramwright.site.cook import kitchen
 from gramwright.site.line_names import line_names
@@ -73,7 +74,7 @@ def _script(name: str, data: Mapping[str, Any]) -> bytes:
 
 @lru_cache(maxsize=8)
 def _rules(rule_set: str, language: str, energy: str) -> Mapping[str, Any]:
-    rules = rulesets.load(rule_set)
+    rules = rulesets.load(rule_set, language)
     return {
         "id": rules.id,
         "by": energy,
@@ -104,6 +105,8 @@ def _rules(rule_set: str, language: str, energy: str) -> Mapping[str, Any]:
         ],
         "cautions": [_caution(rule, rule_set, language) for rule in of_scope("page")],
         "about": list(amount_words(language)),
+        "say": _sentences(rules.spoken, foreign(language)),
+        "cited": "" if language.partition("-")[0] == "en" else "en",
         "diets": list(DIETS),
     }
 
@@ -117,8 +120,26 @@ def _significance(found: Significance | None) -> list[Any] | None:
     return None if found is None else [found.share, found.basis]
 
 
+def _sentences(spoken: Sentences, lang: str) -> dict[str, Any]:
+    """What the script says of claims that hold: `of` one condition, `and` between several, `rows` by their kind;
+    `lang` is the language of it where that is not the page's."""
+    return {
+        "of": spoken["claim.condition"],
+        "and": spoken["join.conditions"],
+        "decimal": spoken.decimal,
+        "lang": lang,
+        "rows": {
+            Rows.NO_ADDED_SUGARS.value: spoken["rows.no_added_sugars"],
+            Rows.NO_ADDED_SALT.value: spoken["rows.no_added_salt"],
+            Rows.LIQUID.value: spoken["rows.drink"],
+        },
+    }
+
+
 def _claim(claim: ClaimRule) -> dict[str, Any]:
     made: dict[str, Any] = {"name": claim.name, "cases": [_case(case) for case in claim.cases]}
+    if claim.shown != claim.name:
+        made["shown"] = claim.shown
     if claim.main_dish:
         made["main"] = [_case(case) for case in claim.main_dish]
     if claim.weaker:
@@ -145,8 +166,10 @@ def _caution(rule: CautionRule, rule_set: str, language: str) -> dict[str, Any]:
     variant = next((v for v in rule.variants[:-1] if rule_set in v.rule_sets), rule.variants[-1])
     return {
         "id": rule.id,
+        "name": name_of(rule.id, language),
         "text": variant.text(language),
-        "source": variant.source,
+        "lang": variant.foreign(language),
+        "source": variant.source_in(language),
         "when": [
             [
                 [numbers[id(matcher)] for matcher in when.foods],

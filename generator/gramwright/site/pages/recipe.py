@@ -12,8 +12,10 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from gramwright.labelling.cautions import name_of
 from gramwright.labelling.energy import COMPLETE
 from gramwright.labelling.rules_model import RuleSet
+from gramwright.labelling.sentences import foreign
 from gramwright.model import DeclaredLine, Dish, Keeps, Label
 from gramwright.problems import ProblemLog
 from gramwright.site import (
@@ -72,6 +74,8 @@ class NameView(NamedTuple):
     text: str
     own: bool = False
     """A caution that the author wrote, not one that follows from the rows."""
+    lang: str = ""
+    """The language of what is said, where it is not the page's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +232,11 @@ def render(
         listed=ingredient_list_view.view(dish, label.rule_set, theme.settings, today, theme.words),
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
         suits_unknown=tuple(theme.words(f"suits.{diet}") for diet in ASKED_DIETS if label.suits.get(diet) is None),
-        declared=tuple(NameView(each.name.strip(), each.reason.strip()) for each in page.declared),
-        claims=tuple(NameView(claim.name, theme.words.joined(claim.because)) for claim in label.claims if claim.holds),
+        declared=tuple(
+            NameView(_declared(each.name.strip(), theme.words), each.reason.strip())
+            for each in page.declared
+        ),
+        claims=_claims(label, theme),
         uncertain=_uncertain(dish, label, theme.words),
         keeping=keeping(page.keeps, theme.words),
         cautions=_cautions(dish, label, theme),
@@ -295,6 +302,11 @@ def _to_taste(label: Label, words: Words) -> str:
     return words("declaration.to_taste", lines=", ".join(left_out)) if left_out else ""
 
 
+def _declared(name: str, words: Words) -> str:
+    """A declared diet ('halal') as the page names it."""
+    return words.get(f"declared.names.{name.casefold()}", name)
+
+
 def _coverage_of(label: Label, line: DeclaredLine) -> float:
     figure = label.per_portion.get(line.tag or "ENERC_kcal")
     return 0.0 if figure is None else figure.coverage
@@ -323,16 +335,29 @@ def keeping(keeps: Keeps, words: Words) -> str:
     return words("recipe.storage_freezer", freezer=freezer) if freezer else ""
 
 
+def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
+    """The claims that hold, each with its arithmetic."""
+    lang, joined = foreign(theme.settings.language), theme.words.joined
+    return tuple(
+        [
+            NameView(claim.shown or claim.name, joined(claim.because), lang=lang)
+            for claim in label.claims
+            if claim.holds
+        ]
+    )
+
+
 def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
     """The engine's cautions (a silenced one by name, with the author's reason), then the page's and the hub's own."""
     own = dict.fromkeys((*dish.page.cautions, *theme.settings.cautions))
     said = [
         NameView(
-            theme.words("recipe.silenced", name=caution.id.replace("-", " "), reason=caution.silenced)
+            theme.words("recipe.silenced", name=name_of(caution.id, theme.settings.language), reason=caution.silenced)
             if caution.silenced
             else caution.text,
             caution.source,
             caution.id.startswith("author-"),
+            "" if caution.silenced else caution.lang,
         )
         for caution in label.cautions
     ]
