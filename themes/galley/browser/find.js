@@ -11,7 +11,6 @@
   const AT_ONCE = 6;
   const ROWS = 30;
   const MORE_ROWS = 50;
-  const SPEAK_AFTER = 600;
   const ADDRESS_AFTER = 300;
 
   /** Calls `work` when the browser has nothing better to do, within a fifth of a second. */
@@ -57,6 +56,8 @@
     let prepared = false;
 
     const list = element("list");
+    const teller = find.tell.teller({ element, speaker, index, drop: (condition) => drop(condition), clear: () => clear() });
+    const tell = () => teller.tell(result, state, { words: wordsFailed, swaps: swapsFailed });
     const form = find.controls.controls(element("form"), speaker, (committed) => ask(committed));
     const lines = find.load.summaries(page.dataset.search, find.titles.lines, () => rows.summarise());
     const visible = new IntersectionObserver((entries) => {
@@ -154,67 +155,6 @@
       element("more").textContent = say("find.more", { n: Math.min(left, MORE_ROWS) });
     }
 
-    /** Count, conditions, what is left out, and what to give up when there is nothing. */
-    function tell() {
-      const { total, asked } = result;
-      const all = index.count;
-      const count = asked.length ? say("find.count_of", { n: total, all }) : say("find.count", { n: total });
-      element("count").textContent = count;
-      const listed = result.ids.length;
-      element("done").textContent = listed ? say("find.done", { n: listed }) : say("find.done_none");
-      speak(listed ? count : say("find.none"));
-      element("narrow-count").textContent = asked.length ? say("find.narrow_count", { n: asked.length }) : "";
-      conditions();
-      aside("may-aside", result.may && say("find.also_may", { n: result.may }));
-      aside("open", result.open && say("find.open", { n: result.open }));
-      aside("swap-aside", result.swaps && say(state.swap ? "find.shown_swap" : "find.also_swap", { n: result.swaps }));
-      element("swap-aside").querySelector("button").hidden = state.swap;
-      const unknown = state.without.find((id) => !find.unpacked.allergen(index, id));
-      aside(
-        "note",
-        unknown !== undefined
-          ? say("find.unknown_allergen", { name: unknown })
-          : wordsFailed && state.text.trim()
-            ? say("find.no_words")
-            : swapsFailed && state.swap && state.without.length && say("find.no_swaps"),
-      );
-      nothing();
-    }
-
-    function aside(id, text) {
-      const part = element(id);
-      part.hidden = !text;
-      if (text) (part.querySelector("span") ?? part).textContent = text;
-    }
-
-    /** The conditions, each with a button that takes it away. */
-    function conditions() {
-      const asked = element("asked");
-      asked.hidden = result.asked.length === 0;
-      const key = JSON.stringify(result.asked.map(speaker.condition));
-      if (asked.dataset.shown === key) return;
-      asked.dataset.shown = key;
-      const made = result.asked.map((condition) => {
-        const what = speaker.condition(condition);
-        const button = find.row.make("button", `${what} ×`);
-        button.type = "button";
-        button.setAttribute("aria-label", say("find.drop", { what }));
-        button.addEventListener("click", () => drop(condition));
-        const item = document.createElement("li");
-        item.append(button);
-        return item;
-      });
-      if (made.length > 1) {
-        const again = find.row.make("button", say("find.again"));
-        again.type = "button";
-        again.addEventListener("click", clear);
-        const item = document.createElement("li");
-        item.append(again);
-        made.push(item);
-      }
-      asked.replaceChildren(...made);
-    }
-
     /** Takes one condition away; the focus stays where readers can go on. */
     function drop(condition) {
       find.state.loosen(state, condition, (text) => (words ? find.match.typedWords(words, text) : find.fold.words(text)));
@@ -230,40 +170,6 @@
       show();
       remember(true);
       element("count").focus();
-    }
-
-    /** When nothing is found: which single condition to give up, and what that would give. Never an allergen. */
-    function nothing() {
-      element("none").hidden = result.ids.length > 0;
-      if (result.ids.length > 0) return;
-      const { asked, alone } = result;
-      const ways = asked.map((condition, at) => ({ condition, gives: alone[at] })).filter(({ gives }) => gives > 0);
-      const open = ways.filter(({ condition }) => condition.kind !== "without").sort((a, b) => b.gives - a.gives);
-      const shut = ways.filter(({ condition }) => condition.kind === "without");
-      const items = open.map(({ condition, gives }) => {
-        const button = find.row.make("button", say("find.loosen", { what: speaker.condition(condition), n: gives }));
-        button.type = "button";
-        button.addEventListener("click", () => drop(condition));
-        return button;
-      });
-      for (const { condition, gives } of shut) {
-        items.push(find.row.make("span", say("find.allergens_alone", { n: gives, names: speaker.allergen(condition.name) })));
-      }
-      element("none-hint").textContent = open.length ? say("find.none_hint") : shut.length ? "" : say("find.none_many");
-      element("loosen").replaceChildren(
-        ...items.map((part) => {
-          const item = document.createElement("li");
-          item.append(part);
-          return item;
-        }),
-      );
-    }
-
-    let speaking = 0;
-    /** Says the count to those who listen, once it has settled. */
-    function speak(text) {
-      clearTimeout(speaking);
-      speaking = setTimeout(() => (element("said").textContent = text), SPEAK_AFTER);
     }
 
     /** Counts beside the choices, and the spreads over the sliders. */
