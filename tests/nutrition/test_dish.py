@@ -195,11 +195,50 @@ def test_a_recipe_that_weighs_nothing(books: NutritionBooks) -> None:
     assert [problem.code for problem in log] == ["weighs-nothing"]
 
 
-def test_cooked_twice_is_a_warning(books: NutritionBooks) -> None:
+def test_cooked_twice_is_a_warning_and_takes_nothing_off(books: NutritionBooks) -> None:
+    """A row given as cooked gets neither retention nor yield: leaves that are boiled keep the vitamin C they have."""
     log = ProblemLog()
     boiled = made_food("leaves-boiled", {"VITC_mg": 10}, state="boiled")
-    assert compute(made_page(), (made_row(boiled, 50, cooked_as="3005"),), books, log) is not None
-    assert [(problem.code, problem.severity) for problem in log] == [("cooked-twice", Severity.WARNING)]
+    dish = compute(
+        made_page(),
+        (made_row(OATS, 10, swaps=(made_row(boiled, 9, cooked_as="3005"),)), made_row(boiled, 50, cooked_as="3005")),
+        books,
+        log,
+    )
+    assert dish is not None
+    assert dish.totals["VITC_mg"].amount == pytest.approx(5)
+    assert dish.ingredients[1].row.cooked_as is None
+    assert dish.ingredients[0].swaps[0].row.cooked_as is None
+    assert [(problem.code, problem.severity) for problem in log] == [("cooked-twice", Severity.WARNING)] * 2
+
+
+@pytest.mark.parametrize(
+    ("group", "state", "weighed", "factor", "told"),
+    [
+        ("poultry", "raw", "cooked", 2.2, True),  # the yield of pasta
+        ("poultry", "raw", "cooked", 0.74, False),  # content/nutrition/typical-yields.csv
+        ("pulses", "dry", "cooked", 1.05, True),
+        ("pulses", "dry", "cooked", 2.4, False),
+        ("pasta-and-noodles", "dry", "cooked", 2.35, False),
+        ("rice", "boiled", "raw", 2.75, False),
+        ("rice", "boiled", "raw", 0.9, True),
+        ("vegetables", "raw", "cooked", 6.0, True),
+        ("vegetables", "raw", "cooked", 0.65, False),  # spinach, USDA Agriculture Handbook 102
+        ("vegetables", "dried", "cooked", 6.0, False),  # dried vegetables swell; nothing is said of them
+        ("fats-and-oils", "raw", "cooked", 9.0, False),
+    ],
+)
+def test_a_row_s_yield_that_its_food_can_hardly_have(
+    books: NutritionBooks, group: str, state: str, weighed: str, factor: float, told: bool
+) -> None:
+    """Limits from memory, wide; the yields inside them are those of the table of typical yields."""
+    log = ProblemLog()
+    food = made_food(f"{group}-{state}", {"FAT_g": 1.0}, group=group, state=state)
+    row = made_row(food, 100, weighed=weighed, row_yield=factor)
+    assert compute(made_page(), (row,), books, log) is not None
+    assert [(problem.code, problem.severity) for problem in log] == (
+        [("implausible-yield", Severity.WARNING)] if told else []
+    )
 
 
 def test_reheating_a_cooked_food_is_none(books: NutritionBooks) -> None:

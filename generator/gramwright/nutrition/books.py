@@ -12,7 +12,7 @@ from gramwright.nutrition.looseness import Looseness, load_looseness
 from gramwright.nutrition.plausible import Plausible, load_plausible
 from gramwright.nutrition.profiles import Profile, ProfileShelf
 from gramwright.nutrition.retention import RetentionTable, load_retention
-from gramwright.nutrition.yields import TypicalYield, Yields, load_yields
+from gramwright.nutrition.yields import Limits, TypicalYield, Yields, load_row_yields, load_yields
 from gramwright.problems import ProblemLog
 
 if TYPE_CHECKING:
@@ -22,11 +22,19 @@ if TYPE_CHECKING:
 class NutritionBooks:
     """The tables, and a shelf of foods made ready for summing. One a process; recipes only read it."""
 
-    def __init__(self, retention: RetentionTable, yields: Yields, looseness: Looseness, plausible: Plausible) -> None:
+    def __init__(
+        self,
+        retention: RetentionTable,
+        yields: Yields,
+        looseness: Looseness,
+        plausible: Plausible,
+        row_yields: Limits,
+    ) -> None:
         self.retention = retention
         self.yields = yields
         self.looseness = looseness
         self.plausible = plausible
+        self.row_yields = row_yields
         self.shelf = ProfileShelf(looseness, plausible)
         self.last_content: tuple[Dish, Content] | None = None
         """The dish computed last with its content, for the combinations that follow."""
@@ -36,7 +44,9 @@ class NutritionBooks:
     @classmethod
     def load(cls, log: ProblemLog) -> NutritionBooks:
         """Reads content/. Bad lines go into the log; Trouble 'broken-content' where nothing could be computed."""
-        return cls(load_retention(log), load_yields(log), load_looseness(log), load_plausible(log))
+        return cls(
+            load_retention(log), load_yields(log), load_looseness(log), load_plausible(log), load_row_yields(log)
+        )
 
     def typical_yield(self, name: str) -> TypicalYield:
         """A typical yield by name. Raises Trouble 'unknown-yield'."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from gramwright.model import Ingredient, RecipePage
 from gramwright.nutrition.books import NutritionBooks
@@ -27,18 +28,59 @@ _SOLID_KEPT = 0.8
 _HEATED_AGAIN = ("reheat", "heated", "canned", "ready", "rte")
 
 
-def check_rows(ingredients: Iterable[Ingredient], books: NutritionBooks, log: ProblemLog) -> bool:
-    """Retention codes of all rows and their swaps; false when an error was logged."""
+def check_rows(
+    ingredients: tuple[Ingredient, ...], books: NutritionBooks, log: ProblemLog
+) -> tuple[Ingredient, ...] | None:
+    """The rows as they count, with their swaps, or None when an error was logged.
+
+    A food whose figures are of the cooked food keeps all of them, whatever its row says: that is a warning.
+    """
+    found: list[Ingredient] = []
     fine = True
     for item in ingredients:
+        checked: Ingredient | None = item
         if item.row.cooked_as is not None:
-            fine = _check_code(item, item.row.cooked_as, books, log) and fine
+            checked = _check_code(item, item.row.cooked_as, books, log)
+        if item.row.weighed is not None:
+            _check_row_yield(item, books, log)
         if item.swaps:
-            fine = check_rows(item.swaps, books, log) and fine
-    return fine
+            swaps = check_rows(item.swaps, books, log)
+            if swaps is None:
+                checked = None
+            elif checked is not None and swaps is not item.swaps:
+                checked = replace(checked, swaps=swaps)
+        if checked is None:
+            fine = False
+        else:
+            found.append(checked)
+    if not fine:
+        return None
+    same = all(made is item for made, item in zip(found, ingredients, strict=True))
+    return ingredients if same else tuple(found)
 
 
-def _check_code(item: Ingredient, code: str, books: NutritionBooks, log: ProblemLog) -> bool:
+def _check_row_yield(item: Ingredient, books: NutritionBooks, log: ProblemLog) -> None:
+    """Warns of a yield that the row's food can hardly have: chicken that doubles, lentils that take up nothing."""
+    food, found = item.food, item.row.row_yield
+    if food is None or found is None:
+        return
+    limits = books.row_yields
+    state = "dry" if (food.group, "dry") in limits else "raw"
+    if item.row.weighed == "cooked":
+        state = food.state
+    low, high = limits.get((food.group, state)) or limits.get((food.group, "")) or (0.0, found)
+    if not low <= found <= high:
+        log.warn(
+            item.row.place,
+            "implausible-yield",
+            f"expected a yield from {low:g} to {high:g} for '{food.name}' (weight after cooking / weight before), "
+            f"found {found:g}",
+            "Weigh it raw and cooked once, or name the food in the state it was weighed in and delete 'weighed'.",
+        )
+
+
+def _check_code(item: Ingredient, code: str, books: NutritionBooks, log: ProblemLog) -> Ingredient | None:
+    """The row as it counts: without the code where the food's figures have the loss in them already."""
     place = item.row.place
     if item.food is None:
         log.error(
@@ -47,22 +89,23 @@ def _check_code(item: Ingredient, code: str, books: NutritionBooks, log: Problem
             f"expected cooked_as only on a food, found it on the recipe '{item.name}', whose rows carry their own",
             "Put cooked_as on the rows of that recipe.",
         )
-        return False
+        return None
     try:
         preparation = books.retention.get(code)
     except Trouble as trouble:
         log.add(trouble.at(place))
-        return False
+        return None
     words = preparation.description.casefold()
     if item.food.state in books.looseness.already_cooked and not any(word in words for word in _HEATED_AGAIN):
         log.warn(
             place,
             "cooked-twice",
             f"expected cooked_as on a raw food, found it on '{item.food.name}' ({item.food.state}): its figures are "
-            f"of the cooked food already, and '{preparation.description}' takes the loss off again",
-            "Leave cooked_as away, or name the raw food and its raw weight.",
+            f"of the cooked food already, so the loss of '{preparation.description}' is not taken off again",
+            "Delete cooked_as, or name the raw food and its raw weight.",
         )
-    return True
+        return replace(item, row=replace(item.row, cooked_as=None))
+    return item
 
 
 def check_weight(

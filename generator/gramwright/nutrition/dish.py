@@ -28,8 +28,10 @@ def compute(
     page: RecipePage, ingredients: tuple[Ingredient, ...], books: NutritionBooks, log: ProblemLog
 ) -> Dish | None:
     """The dish, or None when an error was logged. Warnings do not stop it."""
-    if not check_rows(ingredients, books, log):
+    checked = check_rows(ingredients, books, log)
+    if checked is None:
         return None
+    ingredients = checked
     counted = tuple(item for item in ingredients if not item.row.optional)
     raw_g = sum(item.grams for item in counted)
     if raw_g <= 0:

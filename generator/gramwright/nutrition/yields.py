@@ -1,4 +1,7 @@
-"""Finished weights. Takes a recipe page and its raw grams, gives the finished weight, how it is known and how loose."""
+"""Finished weights. Takes a recipe page and its raw grams, gives the finished weight, how it is known and how loose.
+
+Also what the yield of a single row can be.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from gramwright.nutrition.content import number, read_csv
 from gramwright.problems import Place, ProblemLog, Trouble, either, near
 
 FILE = "nutrition/typical-yields.csv"
+ROWS_FILE = "nutrition/row-yields.csv"
 HEADER = ["name", "factor", "low", "high", "source", "note"]
 
 
@@ -88,6 +92,33 @@ def load_yields(log: ProblemLog) -> Yields:
             continue
         table[name] = TypicalYield(name, factor, low, high, cells["source"], cells.get("note", ""))
     return Yields(table)
+
+
+Limits = Mapping[tuple[str, str], tuple[float, float]]
+"""(food group, state or '' for any) -> least and most of weight after cooking / weight before."""
+
+
+def load_row_yields(log: ProblemLog) -> Limits:
+    """Reads the shipped limits; problems go into the log with their line."""
+    try:
+        _, rows = read_csv(ROWS_FILE)
+    except Trouble as trouble:
+        log.add(trouble.at(Place(f"content/{ROWS_FILE}")))
+        return {}
+    limits: dict[tuple[str, str], tuple[float, float]] = {}
+    for line, cells in rows:
+        place = Place(f"content/{ROWS_FILE}", line)
+        group = cells.get("group", "")
+        try:
+            low, high = (number(cells, key, f"group '{group}'") for key in ("low", "high"))
+        except Trouble as trouble:
+            log.add(trouble.at(place))
+            continue
+        if not group or not 0 < low < high or not cells.get("source"):
+            log.error(place, "broken-content", "expected a group, 0 < low < high and a source")
+            continue
+        limits[group, cells.get("state", "")] = (low, high)
+    return limits
 
 
 def page_place(page: RecipePage, *keys: str) -> Place:
