@@ -38,7 +38,9 @@ EXAMPLES = [
 def with_codes(books: NutritionBooks) -> NutritionBooks:
     """The shipped books with the printed examples as preparation codes (four decimals, as exact as printed)."""
     codes = {str(n): Retention(str(n), name, {TAG: exact}) for n, (name, _, _, _, _, exact) in enumerate(EXAMPLES)}
-    return NutritionBooks(RetentionTable(codes, (TAG,)), books.yields, books.looseness, books.plausible, books.row_yields)
+    return NutritionBooks(
+        RetentionTable(codes, (TAG,)), books.yields, books.looseness, books.plausible, books.row_yields
+    )
 
 
 @pytest.mark.parametrize("number", range(len(EXAMPLES)))
