@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergens import Said, said_by
-from gramwright.model import Ingredient, Presence, Settings
+from gramwright.model import Ingredient, Settings
 
 Ids = tuple[str, ...]
 """Allergen ids in the law's order. A group as a whole is its generic id ('nuts'), which then may stand for what the
@@ -74,59 +74,71 @@ def swaps(ingredients: Sequence[Ingredient], rules_id: str, settings: Settings, 
     """What the swaps and optional rows change; NO_SWAPS, at no cost, where there are none."""
     if not any(each.swaps or each.row.optional for each in ingredients):
         return NO_SWAPS
-    order = tuple(entry.id for entry in allergen_rules.load(rules_id).order)
 
     def said(each: Ingredient) -> Said:
         return said_by(each, rules_id, settings, today)
 
     counted = [each for each in ingredients if not each.row.optional]
     rows = [said(each) for each in counted]
-    others = [[said(swap) for swap in each.swaps] for each in counted]
+    options = [[said(swap) for swap in each.swaps] for each in counted]
     extra = [
         option for each in ingredients if each.row.optional for option in (said(each), *(said(s) for s in each.swaps))
     ]
-    before = _states(rows, order)
-    after = [_states([*rows[:at], option, *rows[at + 1 :]], order) for at, ways in enumerate(others) for option in ways]
-    sure = [
-        _states([*rows[:at], option, *rows[at + 1 :]], order)
-        for at, ways in enumerate(others)
-        for option in ways
-        if not _open(option)
-    ]
+    before = _states(rows)
+    after: list[_States] = []
+    sure: list[_States] = []
+    for at, others in enumerate(options):
+        rest = rows[:at] + rows[at + 1 :] if others else []
+        for option in others:
+            states = _states([*rest, option])
+            after.append(states)
+            if not _open(option):
+                sure.append(states)
     written = [_unclear(row) for row in rows]
     ways = [
-        _least([own, *(_unclear(option) for option in options if not _open(option))])
-        for own, options in zip(written, others, strict=True)
+        _least([own, *(_unclear(option) for option in others if not _open(option))])
+        for own, others in zip(written, options, strict=True)
     ]
-    fixed = frozenset[str]().union(*(each[0] for each in ways if len(each) == 1))
+    fixed = _NONE.union(*(each[0] for each in ways if len(each) == 1))
     free = [each for each in ways if len(each) > 1]
-    whole = frozenset[str]().union(*written)
-    gone = {id for id in whole - fixed if all(any(id not in way for way in each) for each in free)}
-    told = [*_removed(order, before, sure, gone, free, fixed), *_added("swap", order, before, after)]
-    told += _added("optional", order, before, [_states([*rows, option], order) for option in extra])
+    gone = {id for id in _NONE.union(*written) - fixed if all(any(id not in way for way in each) for each in free)}
+    told = [*_removed(before, sure, gone, free, fixed), *_added("swap", before, after)]
+    told += _added("optional", before, [_states([*rows, option]) for option in extra])
+    if not told and not gone:
+        return NO_SWAPS
+    order = _order(rules_id)
+    said_of = tuple(Told(what, _in_order(ids, order)) for what, ids in told)
     if not gone:
-        return Swaps(tuple(told))
+        return Swaps(said_of)
     return Swaps(
-        tuple(told),
+        said_of,
         _in_order(fixed, order),
         tuple(tuple(_in_order(way, order) for way in each) for each in free),
         frees=True,
     )
 
 
-_States = dict[str, Presence]
+_NONE: frozenset[str] = frozenset()
+_Said = tuple[str, frozenset[str]]
+"""What is said and of which ids, in no order yet."""
 
 
-def _states(rows: Sequence[Said], order: Ids) -> _States:
-    """The strongest state of every listed allergen over rows; what none of them has is missing."""
-    found: _States = {}
-    for presence, ids in (
-        (Presence.UNKNOWN, [row.unknown for row in rows]),
-        (Presence.MAY_CONTAIN, [row.may_contain for row in rows]),
-        (Presence.CONTAINS, [row.contains for row in rows]),
-    ):
-        found.update(dict.fromkeys(frozenset[str]().union(*ids), presence))
-    return found
+class _States(NamedTuple):
+    """The listed allergens over rows, each in the strongest of its states alone."""
+
+    contains: frozenset[str]
+    may_contain: frozenset[str]
+    unknown: frozenset[str]
+
+    @property
+    def any(self) -> frozenset[str]:
+        return self.contains | self.may_contain | self.unknown
+
+
+def _states(rows: Sequence[Said]) -> _States:
+    contains = _NONE.union(*[row.contains for row in rows])
+    may_contain = _NONE.union(*[row.may_contain for row in rows]) - contains
+    return _States(contains, may_contain, _NONE.union(*[row.unknown for row in rows]) - contains - may_contain)
 
 
 def _open(option: Said) -> bool:
@@ -152,46 +164,39 @@ def _least(ways: Sequence[frozenset[str]]) -> list[frozenset[str]]:
 
 
 def _removed(
-    order: Ids,
     before: _States,
     sure: Sequence[_States],
     gone: set[str],
     free: Sequence[Sequence[frozenset[str]]],
     fixed: frozenset[str],
-) -> Iterable[Told]:
+) -> Iterable[_Said]:
     """What a swap, or swaps of several rows together, take away whole."""
-    named = [id for id in order if before.get(id) in (Presence.CONTAINS, Presence.MAY_CONTAIN)]
-    alone = tuple(id for id in named if any(id not in states for states in sure))
-    together = tuple(id for id in named if id in gone and id not in alone)
+    named, unknown = before.contains | before.may_contain, before.unknown
+    alone = _NONE.union(*[named - after.any for after in sure])
     if alone:
-        yield Told("swap_removes", alone)
-    if together:
-        yield Told("swaps_remove", together)
-    unknown = frozenset(id for id, state in before.items() if state is Presence.UNKNOWN)
-    if unknown and any(unknown.isdisjoint(states) for states in sure):
-        yield Told("swap_settles")
+        yield "swap_removes", alone
+    if together := named & gone - alone:
+        yield "swaps_remove", together
+    if unknown and any(unknown.isdisjoint(after.any) for after in sure):
+        yield "swap_settles", _NONE
     elif unknown and unknown.isdisjoint(fixed) and all(any(map(unknown.isdisjoint, each)) for each in free):
-        yield Told("swaps_settle")
+        yield "swaps_settle", _NONE
 
 
-def _added(sort: str, order: Ids, before: _States, after: Sequence[_States]) -> Iterable[Told]:
+def _added(sort: str, before: _States, after: Sequence[_States]) -> Iterable[_Said]:
     """What some change brings in, or makes surer, by the strongest state that any of them gives it."""
-    found: dict[Presence, list[str]] = {}
-    for id in order:
-        states = {states.get(id) for states in after}
-        for presence in (Presence.CONTAINS, Presence.MAY_CONTAIN, Presence.UNKNOWN):
-            if before.get(id) is presence:
-                break
-            if presence in states:
-                found.setdefault(presence, []).append(id)
-                break
-    for what, presence in (
-        ("adds", Presence.CONTAINS),
-        ("may_add", Presence.MAY_CONTAIN),
-        ("opens", Presence.UNKNOWN),
-    ):
-        if presence in found:
-            yield Told(f"{sort}_{what}", tuple(found[presence]))
+    adds = _NONE.union(*[states.contains for states in after]) - before.contains
+    known = adds | before.contains | before.may_contain
+    may_add = _NONE.union(*[states.may_contain for states in after]) - known
+    opens = _NONE.union(*[states.unknown for states in after]) - known - may_add - before.unknown
+    for what, ids in (("adds", adds), ("may_add", may_add), ("opens", opens)):
+        if ids:
+            yield f"{sort}_{what}", ids
+
+
+@cache
+def _order(rules_id: str) -> Ids:
+    return tuple(entry.id for entry in allergen_rules.load(rules_id).order)
 
 
 def _in_order(ids: frozenset[str], order: Ids) -> Ids:

@@ -13,11 +13,12 @@ recipe as written is silenced for that alone.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
 from gramwright.labelling import cautions
+from gramwright.labelling.caution_rules import matched_by
 from gramwright.model import Caution, Dish, Figure, Ingredient, Settings, Tag
 from gramwright.problems import ProblemLog
 
@@ -42,11 +43,19 @@ def by_choice(
     """In the order of the rows; () at no cost where there is nothing to choose."""
     if not any(each.swaps or each.row.optional for each in dish.ingredients):
         return ()
+    fitting = _fitting(dish.counted)
+    options = [
+        (index, option)
+        for index, option in _options(dish)
+        if not _fitting([option]) <= fitting or any(_brings(option, tag) for tag in _MEASURED)
+    ]
+    if not options:
+        return ()
     bare = replace(dish, page=replace(dish.page, silenced=(), cautions=()))
     plain = replace(settings, cautions=())
     written = {each.id for each in cautions.apply(bare, per_portion, per_100g, rules_id, plain, ProblemLog())}
     found: dict[str, tuple[list[str], Caution]] = {}
-    for index, option in _options(dish):
+    for index, option in options:
         rows = list(dish.ingredients)
         rows[index] = option
         portion, hundred = _with(option, dish, per_portion, per_100g)
@@ -57,6 +66,17 @@ def by_choice(
                 if option.name not in names:
                     names.append(option.name)
     return tuple(ChoiceCaution(tuple(names), caution) for names, caution in found.values())
+
+
+def _fitting(ingredients: Iterable[Ingredient]) -> frozenset[int]:
+    """What the cautions' rules ask of foods and some counted food answers, sub-recipes opened."""
+    found: set[int] = set()
+    for each in ingredients:
+        if each.food is not None:
+            found |= matched_by(each.food)
+        elif each.dish is not None:
+            found |= _fitting(each.dish.counted)
+    return frozenset(found)
 
 
 def _options(dish: Dish) -> Iterator[tuple[int, Ingredient]]:
