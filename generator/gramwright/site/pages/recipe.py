@@ -13,6 +13,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from gramwright.labelling.cautions import name_of
+from gramwright.labelling.choice_cautions import by_choice
 from gramwright.labelling.energy import COMPLETE
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.labelling.sentences import foreign
@@ -73,7 +74,7 @@ class NameView(NamedTuple):
     name: str
     text: str
     own: bool = False
-    """A caution that the author wrote, not one that follows from the rows."""
+    """A caution that the author wrote, or that only a choice brings: it stays whatever a reader chooses."""
     lang: str = ""
     """The language of what is said, where it is not the page's."""
 
@@ -348,7 +349,8 @@ def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
 
 
 def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
-    """The engine's cautions (a silenced one by name, with the author's reason), then the page's and the hub's own."""
+    """The engine's cautions (a silenced one by name, with the author's reason), those that only a swap or an optional
+    row brings, then the page's and the hub's own."""
     own = dict.fromkeys((*dish.page.cautions, *theme.settings.cautions))
     said = [
         NameView(
@@ -360,6 +362,17 @@ def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
             "" if caution.silenced else caution.lang,
         )
         for caution in label.cautions
+    ]
+    said += [
+        NameView(
+            theme.words(
+                "recipe.caution_with", name=theme.words("list.comma").join(choice.names), text=choice.caution.text
+            ),
+            choice.caution.source,
+            own=True,
+            lang=choice.caution.lang,
+        )
+        for choice in by_choice(dish, label.per_portion, label.per_100g, label.rule_set, theme.settings)
     ]
     shown = {caution.name for caution in said}
     return (*said, *(NameView(text, "", own=True) for text in own if text not in shown))
