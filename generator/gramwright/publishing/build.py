@@ -16,6 +16,7 @@ from pathlib import Path
 from gramwright.problems import Problem, ProblemLog, Severity, Trouble
 from gramwright.publishing import state as working_state
 from gramwright.publishing import tree
+from gramwright.publishing.collecting import few_collections
 from gramwright.publishing.house import house_digest, tables_digest
 from gramwright.publishing.hub import FOLDERS, HubFiles, scan
 from gramwright.publishing.links import inventory
@@ -64,7 +65,7 @@ def publish(
     hub = scan(root)
     out = output_folder(root, out) if working is None or out is None else out.resolve()
     working = root / WORKING if working is None else working
-    with _alone(working):
+    with _alone(working), few_collections():
         try:
             return _publish(hub, today, out, working, workers, everything, progress, begun)
         except tree.PublishedFileMissing:
@@ -122,12 +123,13 @@ def _publish(
         tables=tables,
         tree=tree_id,
         stamps=stamps,
+        around=made.around,
         day=today.isoformat(),
         recipes=len(made.records),
         pages=written + unchanged,
         warnings=tuple(problems),
     )
-    working_state.save(kept, State(head, made.records, shared.outputs, shared.needs, shared.warnings))
+    working_state.save(kept, State(head, made.records, shared.outputs, shared.needs, shared.inputs, shared.warnings))
     return Result(problems, len(made.records), written, unchanged, removed, time.perf_counter() - begun, out)
 
 

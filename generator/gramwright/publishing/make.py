@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.publishing import template_memory, tree, unit_memory
@@ -19,14 +20,15 @@ from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import Plan, make_plan, slugs_of
-from gramwright.publishing.plans import plans_of
 from gramwright.publishing.run import Progress, run
-from gramwright.publishing.schedules import ScheduleMemory
-from gramwright.publishing.shared import shared_pages
 from gramwright.publishing.state import Record, State
 from gramwright.publishing.work import Desk, Order, bench_for, easel_for, theme_for
+from gramwright.reading.pantry import FILE as PANTRY
 from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
+
+if TYPE_CHECKING:
+    from gramwright.prep.made import PlanMade
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,8 @@ class Shared:
     """Path -> digest."""
     needs: str
     """Digest of everything that they are made from."""
+    inputs: Mapping[str, str]
+    """Path -> digest of what this one page is made from, of those that may stay when others change."""
     warnings: tuple[Problem, ...]
     kept: bool
     """Whether they are those of the last publish, not made anew."""
@@ -48,6 +52,8 @@ class Made:
 
     records: Mapping[str, Record]
     kept: Sequence[Record]
+    around: str
+    """Digest of all that recipe pages are made from but the recipes' own files."""
     shared: Shared
 
 
@@ -83,27 +89,66 @@ def make(
     whole = not log.has_errors
     needs = _shared_needs(kitchen, records, house) if whole else ""
     if state is not None and needs == state.shared_needs:
-        shared = Shared(state.shared_outputs, needs, state.shared_warnings, kept=True)
+        shared = Shared(state.shared_outputs, needs, state.shared_inputs, state.shared_warnings, kept=True)
         log.extend(shared.warnings)
         if next_tree and not log.has_errors:
             unit_memory.keep(working)
-        return Made(records, plan.kept, shared)
-    found = ProblemLog()
-    memory = ScheduleMemory.open(working)
-    plans = plans_of(kitchen, plan.slugs, found, memory)
-    outputs: dict[str, str] = {}
-    if whole and not found.has_errors:
-        old = state.shared_outputs if state else {}
-        for path, data in shared_pages(kitchen, theme, list(records.values()), plans, found).items():
-            outputs[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
-    log.extend(found)
+        return Made(records, plan.kept, plan.around, shared)
+    known = state.shared_inputs if state is not None and state.head.house == house else {}
+    old = state.shared_outputs if state else {}
+    shared = _shared(kitchen, theme, plan, list(records.values()), needs, known, old, next_tree, log)
     if log.has_errors:
         return None
     if next_tree:
         template_memory.forget_others(working, house)
-        memory.save()
         unit_memory.keep(working)
-    return Made(records, plan.kept, Shared(outputs, needs, tuple(found), kept=False))
+    return Made(records, plan.kept, plan.around, shared)
+
+
+def _shared(
+    kitchen: Kitchen,
+    theme: Theme,
+    plan: Plan,
+    records: Sequence[Record],
+    needs: str,
+    known: Mapping[str, str],
+    old: Mapping[str, str],
+    next_tree: tree.NextTree | None,
+    log: ProblemLog,
+) -> Shared:
+    """Makes the shared pages that are not as `known` (path -> digest of inputs) anew; none when anything has an error.
+
+    `old`: what is published of them, path -> digest.
+    """
+    from gramwright.publishing.shared import shared_pages, standing_of  # only where a card or a table changed
+
+    found = ProblemLog()
+    plans = _plans(kitchen, plan, found, next_tree is not None)
+    standing = standing_of(records, known)
+    outputs: dict[str, str] = {}
+    if not log.has_errors and not found.has_errors:
+        for path, data in shared_pages(kitchen, theme, records, plans, found, standing).items():
+            outputs[path] = next_tree.put(path, data, old.get(path)) if next_tree else tree.digest(data)
+        outputs.update((path, old[path]) for path in standing.stayed)
+        if next_tree:
+            next_tree.keep(standing.stayed)
+    log.extend(found)
+    return Shared(outputs, needs, standing.now, tuple(found), kept=False)
+
+
+def _plans(kitchen: Kitchen, plan: Plan, log: ProblemLog, remembers: bool) -> tuple[PlanMade, ...]:
+    """The hub's prep plans; their schedules are remembered for the next publish."""
+    hub = kitchen.hub
+    if not hub.under("plans") and PANTRY not in hub.stamps:
+        return ()
+    from gramwright.publishing.plans import plans_of  # not loaded for a hub without
+    from gramwright.publishing.schedules import ScheduleMemory
+
+    memory = ScheduleMemory.open(hub.root / ".gramwright")
+    made = plans_of(kitchen, plan.slugs, log, memory)
+    if remembers and not log.has_errors:
+        memory.save()
+    return made
 
 
 def _shared_needs(kitchen: Kitchen, records: Mapping[str, Record], house: str) -> str:

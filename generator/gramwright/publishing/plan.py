@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from gramwright.problems import Place, ProblemLog
+from gramwright.publishing.house import tables_digest
 from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.needs import needs_digest
@@ -25,6 +28,18 @@ class Plan:
     stale: tuple[str, ...]
     """Files to make anew, sorted."""
     kept: tuple[Record, ...]
+    around: str = ""
+    """Digest of all that recipe pages are made from but the recipes' own files."""
+
+
+def around_of(hub: HubFiles, slugs: Mapping[str, str], house: str, today: date) -> str:
+    """Changes when any recipe page may, though no recipe's file did: house, tables, photos, the log, the day, names."""
+    whole = hashlib.blake2b(f"{house}\0{tables_digest(hub)}\0{today}".encode(), digest_size=16)
+    for name in hub.stamps:
+        if not name.startswith("recipes/"):
+            whole.update(f"\0{hub.mark(name)}".encode("utf-8", "surrogateescape"))
+    whole.update("\0\0".join(sorted(slugs)).encode("utf-8", "surrogateescape"))
+    return whole.hexdigest()
 
 
 def slugs_of(hub: HubFiles, state: State | None, log: ProblemLog) -> dict[str, str]:
@@ -59,32 +74,27 @@ def _slug_in(hub: HubFiles, file: str) -> str:
 def make_plan(kitchen: Kitchen, slugs: Mapping[str, str], house: str, state: State | None) -> Plan:
     """Compares what every known page needs with what it was made from."""
     hub = kitchen.hub
+    around = around_of(hub, slugs, house, kitchen.today)
     if state is None:
-        return Plan(slugs, tuple(sorted(slugs.values())), ())
+        return Plan(slugs, tuple(sorted(slugs.values())), (), around)
     fresh: dict[str, Record] = {}
     for slug, file in slugs.items():
         record = state.records.get(file)
         if record is not None and record.stamp == hub.stamps[file] and record.slug == slug:
             fresh[slug] = record
-    kept: list[Record] = []
-    for slug, record in fresh.items():
-        sources = {slug: record.source}
-        for inner in record.inner:
-            if inner not in fresh:
-                break
-            sources[inner] = fresh[inner].source
-        else:
-            now = needs_digest(
-                house,
-                sources,
-                record.asked,
-                record.links,
-                kitchen.answer_digest,
-                slugs.__contains__,
-                hub.mark(record.photo),
-            )
-            if now == record.needs:
-                kept.append(record)
+    kept = [
+        record
+        for record in fresh.values()
+        if fresh.keys() >= set(record.inner)
+        and (around == state.head.around or _needs(kitchen, record, fresh, slugs, house) == record.needs)
+    ]
     known = {record.file for record in kept}
     stale = sorted(file for file in slugs.values() if file not in known)
-    return Plan(slugs, tuple(stale), tuple(kept))
+    return Plan(slugs, tuple(stale), tuple(kept), around)
+
+
+def _needs(kitchen: Kitchen, record: Record, fresh: Mapping[str, Record], slugs: Mapping[str, str], house: str) -> str:
+    """What a page would be made from now."""
+    sources = {slug: fresh[slug].source for slug in (record.slug, *record.inner)}
+    links, mark = record.links, kitchen.hub.mark(record.photo)
+    return needs_digest(house, sources, record.asked, links, kitchen.answer_digest, slugs.__contains__, mark)

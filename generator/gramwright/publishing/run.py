@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import multiprocessing
 import os
 from collections.abc import Callable, Iterator, Sequence
@@ -10,6 +9,7 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_complet
 from contextlib import contextmanager
 from multiprocessing.context import BaseContext
 
+from gramwright.publishing.collecting import few_collections
 from gramwright.publishing.work import Desk, Done, Order, open_desk, sit, work
 
 Progress = Callable[[int, int], None]
@@ -25,7 +25,7 @@ def run(orders: Sequence[Order], desk: Desk, workers: int | None, progress: Prog
     count = min(workers or os.cpu_count() or 1, MOST_WORKERS if workers is None else workers, len(orders) // FEW + 1)
     sit(desk)
     try:
-        with _few_collections():
+        with few_collections(freeze=len(orders) > FEW):
             return _carried_out(orders, desk, count, progress)
     finally:
         sit(None)
@@ -36,20 +36,6 @@ def _carried_out(orders: Sequence[Order], desk: Desk, count: int, progress: Prog
         return list(_here(orders, progress))
     with _processes(desk, count) as executor:
         return _there(orders, executor, count, progress)
-
-
-@contextmanager
-def _few_collections() -> Iterator[None]:
-    """Tables and templates live as long as the process: the collector need not walk them with every few pages."""
-    before = gc.get_threshold()
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(50_000, 20, 100)
-    try:
-        yield
-    finally:
-        gc.set_threshold(*before)
-        gc.unfreeze()
 
 
 def _here(orders: Sequence[Order], progress: Progress | None) -> Iterator[Done]:

@@ -14,12 +14,14 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from gramwright.problems import Place, Problem, Severity
-from gramwright.site.cards import Card, from_json
 
-FORMAT = 2
+if TYPE_CHECKING:
+    from gramwright.site.cards import Card
+
+FORMAT = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,8 @@ class Record:
     @property
     def card(self) -> Card:
         """Its card, read anew each time."""
+        from gramwright.site.cards import from_json  # not loaded by a publish that finds nothing changed
+
         return from_json(json.loads(self.card_text))
 
 
@@ -73,6 +77,8 @@ class Head:
     """Id of the tree that was published."""
     stamps: str
     """Digest of the hub's files by name, size and time."""
+    around: str
+    """Digest of all that recipe pages are made from but the recipes' own files."""
     day: str
     """ISO date it was made with."""
     recipes: int
@@ -93,6 +99,8 @@ class State:
     """Paths that belong to no single recipe -> digest."""
     shared_needs: str
     """Digest of everything that these were made from."""
+    shared_inputs: Mapping[str, str]
+    """Path -> digest of what this one page was made from, of those that may stay when others change."""
     shared_warnings: tuple[Problem, ...]
     """Warnings met while they were made."""
 
@@ -123,12 +131,14 @@ def load(path: Path) -> State | None:
         if _digest(body) != more["body"]:
             return None
         lines = body.decode().split("\n")
-        records = [_record(line, card) for line, card in zip(lines[::2], lines[1::2], strict=False)]
+        fields = json.loads(f"[{','.join(lines[:-1:2])}]")
+        records = [_record(*each) for each in zip(fields, lines[::2], lines[1::2], strict=False)]
         return State(
             head,
             {record.file: record for record in records},
             {str(output): str(mark) for output, mark in more["shared_outputs"].items()},
             str(more["shared_needs"]),
+            {str(page): str(mark) for page, mark in more["shared_inputs"].items()},
             tuple(map(_problem, more["shared_warnings"])),
         )
     except (ValueError, KeyError, TypeError, IndexError):
@@ -145,6 +155,7 @@ def save(path: Path, state: State) -> None:
             "warnings": _plain(head.warnings),
             "shared_outputs": state.shared_outputs,
             "shared_needs": state.shared_needs,
+            "shared_inputs": state.shared_inputs,
             "shared_warnings": _plain(state.shared_warnings),
             "body": _digest(body),
         }
@@ -200,8 +211,8 @@ def _line(record: Record) -> str:
     )
 
 
-def _record(line: str, card: str) -> Record:
-    file, (size, time), slug, source, needs, asked, inner, links, outputs, warnings, photo = json.loads(line)
+def _record(fields: list[Any], line: str, card: str) -> Record:
+    file, (size, time), slug, source, needs, asked, inner, links, outputs, warnings, photo = fields
     return Record(
         file=file,
         stamp=(int(size), int(time)),
@@ -212,8 +223,8 @@ def _record(line: str, card: str) -> Record:
         inner=tuple(inner),
         links=tuple(links),
         card_text=card,
-        outputs=dict(outputs),
-        warnings=tuple(map(_problem, warnings)),
+        outputs=outputs,
+        warnings=tuple([_problem(each) for each in warnings]),
         photo=photo,
         line=line,
     )

@@ -13,7 +13,7 @@ ticks) and `band`, a BandView.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from markupsafe import Markup
 
@@ -24,6 +24,7 @@ from gramwright.site.pages import listing
 from gramwright.site.pages.listing import PAGE_LENGTH, PageLink
 from gramwright.site.panel import Ruling
 from gramwright.site.search.shown import half_up
+from gramwright.site.standing import Standing
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -76,18 +77,17 @@ class Band:
     cards: tuple[Card, ...]
 
 
-def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
-    """Every page of every list."""
+def render(theme: Theme, cards: Sequence[Card], standing: Standing | None = None) -> dict[str, bytes]:
+    """Every page of every list but those that stay as they are."""
     words = theme.words
     cards = search.in_order(cards)
-    rule = found_view.hub_ruling(cards)
-    rows = _rows(theme, cards, rule)
+    rows = _Rows(theme, found_view.hub_ruling(cards), standing or Standing())
     files: dict[str, bytes] = {}
     energy = energy_bands(cards, words)
     for band in energy:
-        files.update(_pages(theme, band, energy, words("find.by_energy"), rows, rule))
+        files.update(_pages(theme, band, energy, words("find.by_energy"), rows))
     for band in [protein_band(cards, words), *tag_bands(cards, words)]:
-        files.update(_pages(theme, band, (), "", rows, rule))
+        files.update(_pages(theme, band, (), "", rows))
     return files
 
 
@@ -160,24 +160,38 @@ def tag_bands(cards: Sequence[Card], words: Words) -> list[Band]:
     ]
 
 
-def _rows(theme: Theme, cards: Sequence[Card], rule: Ruling) -> dict[str, str]:
-    """Slug -> the row as HTML, made once for all lists; its links lead up three folders."""
-    names = allergen_names(theme.settings)
-    views = [found_view.found_view(card, theme.words, names, _DEEP, rule) for card in cards]
-    return {card.slug: str(row) for card, row in zip(cards, found_view.rows(theme, views), strict=True)}
+@dataclass(slots=True)
+class _Rows:
+    """The recipes' rows as HTML, each made when it is first wanted; their links lead up three folders."""
+
+    theme: Theme
+    rule: Ruling
+    standing: Standing
+    made: dict[str, str] = field(default_factory=dict)
+    """By slug."""
+
+    def of(self, cards: Sequence[Card]) -> str:
+        wanted = [card for card in cards if card.slug not in self.made]
+        if wanted:
+            names = allergen_names(self.theme.settings)
+            views = [found_view.found_view(card, self.theme.words, names, _DEEP, self.rule) for card in wanted]
+            rows = found_view.rows(self.theme, views)
+            self.made.update((card.slug, str(row)) for card, row in zip(wanted, rows, strict=True))
+        return "".join(self.made[card.slug] for card in cards)
 
 
-def _pages(
-    theme: Theme, band: Band, near: Sequence[Band], near_name: str, rows: dict[str, str], rule: Ruling
-) -> dict[str, bytes]:
+def _pages(theme: Theme, band: Band, near: Sequence[Band], near_name: str, rows: _Rows) -> dict[str, bytes]:
     words = theme.words
     chunks = [band.cards[at : at + PAGE_LENGTH] for at in range(0, len(band.cards), PAGE_LENGTH)] or [()]
     folder = band.path.removesuffix("index.html")
     paths = [band.path, *(f"{folder}{number}/index.html" for number in range(2, len(chunks) + 1))]
+    links = tuple((other.name, other.path) for other in near)
     files = {}
     for path, chunk in zip(paths, chunks, strict=True):
+        if rows.standing.stays(path, chunk, band.title, band.text, len(band.cards), links, rows.rule):
+            continue
         root = theme.root(path)
-        made = "".join(rows[card.slug] for card in chunk)
+        made = rows.of(chunk)
         if root != _DEEP:
             made = made.replace(f'href="{_DEEP}', f'href="{root}')
         view = BandView(
@@ -193,10 +207,10 @@ def _pages(
             if len(paths) > 1
             else (),
             rows=Markup(made),
-            scale=words("find.scale", end=words.number(rule.end)),
+            scale=words("find.scale", end=words.number(rows.rule.end)),
         )
         shell = theme.shell(
             path, kind="band", title=band.title, description=view.count, styles=("find.css",), section="find"
         )
-        files[path] = theme.render("band.html", shell, band=view, list=found_view.drawn(rule))
+        files[path] = theme.render("band.html", shell, band=view, list=found_view.drawn(rows.rule))
     return files

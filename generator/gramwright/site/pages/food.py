@@ -99,7 +99,7 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
     words = theme.words
     path = path_of(food.id)
     root = theme.root(path)
-    lines = _uses(list(uses), words, root)
+    lines, count = _uses(list(uses), words, root)
     view = FoodView(
         name=food.name,
         also=words("food.also", names=", ".join(food.aliases)) if food.aliases else "",
@@ -110,8 +110,8 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
         contains=_named("food.contains", food.allergens.contains, words),
         may_contain=_named("food.may_contain", food.allergens.may_contain, words),
         checked=food.allergens.checked,
-        uses=tuple(lines[:LONGEST]),
-        more=words("food.more_recipes", n=len(lines) - LONGEST) if len(lines) > LONGEST else "",
+        uses=tuple(lines),
+        more=words("food.more_recipes", n=count - len(lines)) if count > len(lines) else "",
     )
     shell = theme.shell(
         path, kind="food", title=food.name, description=words("food.description", name=food.name), section="foods"
@@ -194,31 +194,40 @@ def _named(key: str, names: frozenset[str], words: Words) -> str:
     return words(key, names=", ".join(sorted(names))) if names else ""
 
 
-def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> list[UseView]:
-    """One line a recipe, by the share of energy that the food gives there; where it counts in no figure comes last."""
+def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> tuple[list[UseView], int]:
+    """(lines, how many recipes there are): one line a recipe, the first LONGEST of them.
+
+    In the order of the share of energy that the food gives there; where it counts in no figure comes last.
+    """
     grouped: dict[str, tuple[Card, list[Use]]] = {}
     for card, use in uses:
         grouped.setdefault(card.slug, (card, []))[1].append(use)
     titles = {card.slug: card.title for card, _ in uses}
-    lines = [_line(card, group, titles, words, root) for card, group in grouped.values()]
-    return [view for _, _, view in sorted(lines, key=lambda line: (-line[0], line[1]))]
+    ordered = sorted(_shared_out(card, group) for card, group in grouped.values())
+    lines = [
+        _line(grouped[slug][0], grouped[slug][1], -less, titles, words, root) for less, _, _, slug in ordered[:LONGEST]
+    ]
+    return lines, len(ordered)
 
 
-def _line(
-    card: Card, uses: Sequence[Use], titles: Mapping[str, str], words: Words, root: str
-) -> tuple[float, tuple[bool, str, str], UseView]:
-    """(share, what orders equal shares, the line): a recipe's counted rows of the food together, or those left out."""
+def _shared_out(card: Card, uses: Sequence[Use]) -> tuple[float, bool, str, str]:
+    """What orders the lines: (minus the share of the portion's energy, whether the food counts in no figure, ...)."""
+    counted = [use for use in uses if not use.optional]
+    share = sum(use.kcal for use in counted) / card.energy_kcal if card.energy_kcal else 0.0
+    return -max(share, 0.0), not counted, card.title, card.slug
+
+
+def _line(card: Card, uses: Sequence[Use], share: float, titles: Mapping[str, str], words: Words, root: str) -> UseView:
+    """A recipe's counted rows of the food together, or those left out."""
     counted = [use for use in uses if not use.optional]
     shown = counted or uses
-    share = sum(use.kcal for use in counted) / card.energy_kcal if card.energy_kcal else 0.0
-    share = max(share, 0.0)
     notes: dict[str, None] = {}
     for use in shown:
         if use.through:
             notes[words("food.through", name=titles.get(use.through, use.through.replace("-", " ")))] = None
         if use.optional:
             notes[words("food.swap" if use.swap else "food.optional")] = None
-    view = UseView(
+    return UseView(
         title=card.title,
         href=f"{root}recipes/{safe_path(card.slug)}/index.html",
         grams=words.grams(sum(use.grams for use in shown)),
@@ -226,4 +235,3 @@ def _line(
         bar=f"{min(share, 1.0) * 100:.2f}%",
         note=", ".join(notes),
     )
-    return share, (not counted, card.title, card.slug), view

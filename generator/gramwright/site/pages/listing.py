@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
-from gramwright.site.listing_view import DishView, dish_views, dishes
+from gramwright.site.listing_view import DishesView, DishView, dish_views, dishes
 from gramwright.site.panel import Ruling, shared_ruling
+from gramwright.site.standing import Standing
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
 
@@ -50,15 +51,17 @@ class Meal:
     cards: tuple[Card, ...]
 
 
-def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
-    """Every listing page."""
+def render(theme: Theme, cards: Sequence[Card], standing: Standing | None = None) -> dict[str, bytes]:
+    """Every listing page but those that stay as they are."""
     by_name = sorted(cards, key=by_title)
-    listed = meals(by_name, theme.words)
-    rule = shared_ruling(by_name)
-    names = allergen_names(theme.settings)
-    drawn = _Drawn(rule, dish_views(by_name, theme.words, names, rule), listed, names)
+    drawn = _Drawn(
+        shared_ruling(by_name),
+        meals(by_name, theme.words),
+        allergen_names(theme.settings),
+        standing or Standing(),
+    )
     files = _pages(theme, theme.words("recipes.title"), by_name, "recipes/index.html", "all", drawn)
-    for meal in listed:
+    for meal in drawn.meals:
         folder = meal.path.removesuffix("/index.html")
         files.update(_pages(theme, meal.name, meal.cards, meal.path, folder, drawn))
     return files
@@ -66,13 +69,19 @@ def render(theme: Theme, cards: Sequence[Card]) -> dict[str, bytes]:
 
 @dataclass(frozen=True, slots=True)
 class _Drawn:
-    """What every listing page shares: all recipes drawn on one rule, and the meals."""
+    """What every listing page shares: the recipes drawn on one rule, each when it is first wanted, and the meals."""
 
     rule: Ruling
-    views: Mapping[str, DishView]
     meals: Sequence[Meal]
     allergens: Mapping[str, str]
     """Names by id."""
+    standing: Standing
+    views: dict[str, DishView] = field(default_factory=dict)
+
+    def of(self, cards: Sequence[Card], words: Words) -> DishesView:
+        wanted = [card for card in cards if card.slug not in self.views]
+        self.views.update(dish_views(wanted, words, self.allergens, self.rule))
+        return dishes(cards, words, self.allergens, self.rule, self.views)
 
 
 def by_title(card: Card) -> tuple[str, str]:
@@ -108,15 +117,17 @@ def _pages(theme: Theme, title: str, cards: Sequence[Card], first: str, folder: 
     words = theme.words
     chunks = [cards[at : at + PAGE_LENGTH] for at in range(0, len(cards), PAGE_LENGTH)] or [cards]
     paths = [first, *(f"{folder}/{number}/index.html" for number in range(2, len(chunks) + 1))]
+    spans = _spans(chunks)
+    links = tuple((meal.name, meal.path) for meal in drawn.meals)
     files = {}
     for path, chunk in zip(paths, chunks, strict=True):
+        if drawn.standing.stays(path, chunk, title, len(cards), spans, links, drawn.rule):
+            continue
         root = theme.root(path)
         view = ListingView(
             title=title,
             count=words("home.more", n=len(cards)),
-            pages=tuple(
-                PageLink(span, root + other, other == path) for other, span in zip(paths, _spans(chunks), strict=True)
-            )
+            pages=tuple(PageLink(span, root + other, other == path) for other, span in zip(paths, spans, strict=True))
             if len(chunks) > 1
             else (),
             meals=tuple(PageLink(meal.name, root + meal.path, meal.path == first) for meal in drawn.meals),
@@ -128,8 +139,7 @@ def _pages(theme: Theme, title: str, cards: Sequence[Card], first: str, folder: 
             description=words("recipes.description", n=len(cards)),
             section="recipes",
         )
-        listed = dishes(chunk, words, drawn.allergens, drawn.rule, drawn.views)
-        files[path] = theme.render("listing.html", shell, listing=view, list=listed)
+        files[path] = theme.render("listing.html", shell, listing=view, list=drawn.of(chunk, words))
     return files
 
 
