@@ -140,11 +140,26 @@ BEANS = {
 }  # fmt: skip
 
 
+def test_part_packets() -> None:
+    """A pack is what its figures are per: the drained food, or all that is in it; the author's own measure stands."""
+    for changes, grams in (
+        ({**WHEY, "pack": "900 g"}, 900),
+        ({**OAT, "density": "1.03", "pack": "1 l"}, 1030),
+        ({**BEANS, "per": "100 g drained"}, 240),
+        ({**BEANS, "per": "100 g as sold"}, 400),
+        ({**BEANS, "per": "100 g drained", "drained": "240 g", "pack": "400 g"}, 240),
+        ({**WHEY, "pack": "900 g", "measures": "[1 pack = 880 g]"}, 880),
+    ):
+        _, lines = pack(**changes)
+        assert [line.grams for line in lines if line.measure == "pack"] == [grams]
+    assert [line.measure for line in pack()[1]] == []
+
+
 def test_drained_weight_and_what_the_figures_are_for() -> None:
     food, lines = pack(**BEANS, per="100 g drained", measures="[1 can = 240 g]")
     assert food.state == "drained"
     assert food.extra == {"drained_g": "240", "pack_g": "400"}
-    assert [(line.measure, line.grams) for line in lines] == [("can", 240)]
+    assert [(line.measure, line.grams) for line in lines] == [("can", 240), ("pack", 240)]
     assert pack(**BEANS, per="100 g as sold")[0].state == "canned"
     assert codes(**BEANS) == [("error", "bad-basis")]  # drained or not is a matter of twice the energy
     assert codes(**{**BEANS, "drained": "400 g of 240 g"}, per="100 g drained") == [("error", "part-above-whole")]

@@ -86,6 +86,14 @@ class Sizes:
             )
             return None
 
+    def pack(self, food_id: str, drained: bool, known: list[MeasureLine]) -> list[MeasureLine]:
+        """The measure 'pack', of the drained food or of all that is in it; none where that is not said."""
+        grams = self.extra.get("drained_g" if drained else "pack_g")
+        if grams is None or any(line.measure.lower() == "pack" for line in known):
+            return []
+        node = self.fields.node("drained" if drained else "pack") or self.fields.mapping
+        return [MeasureLine(food_id, "pack", float(grams), "the pack", self.fields.place(node))]
+
     def sizes(self, density: float | None) -> None:
         """What the pack holds, and what is left without the liquid."""
         node = self.fields.scalar("drained", "a weight")

@@ -20,7 +20,8 @@ The file is a list with one entry a pack:
 Further keys: id, aliases, group, state, kind, exceptions, density (g in one mL), pack ('900 g', '750 ml'),
 drained ('240 g of 400 g'), serving ('30 g', '2 scoops = 60 g'), measures (['1 bar = 35 g']), made_up, source, brand,
 ingredients, price, price_date, aisle, note, explained; and the further lines in content/packs/packs.yaml. Spaces in
-keys are underscores.
+keys are underscores. A row may then say '1/2 pack', '2 scoops', '1 serving' or '1 bar'; a pack is what the figures are
+per: the drained food, or all that is in it.
 """
 
 from __future__ import annotations
@@ -115,6 +116,7 @@ class _Pack:
         serving, measures = sizes.measures(food_id)
         sizes.sizes(density)
         per = self.basis(density, serving)
+        measures += sizes.pack(food_id, self.what == "drained", measures)
         for key, column in (*TEXTS.items(), ("price_date", "price_date")):
             text = fields.iso_date(key) if key == "price_date" else fields.text(key, 2000)
             if text:
@@ -296,7 +298,8 @@ class _Pack:
         said = self.fields.text("source", 200)
         if self.fields.flag("made_up"):
             return f"invented {said}".strip(), "pack"
-        return said or self.extra.get("brand") or "the pack", "pack"
+        named = said or self.extra.get("brand")
+        return (named, "pack") if named else ("the pack", "")
 
     def updated(self) -> str:
         read = self.fields.iso_date("read")
