@@ -113,6 +113,22 @@ def test_a_swap_settles_what_is_not_known() -> None:
     assert not found.without(["milk"])
 
 
+def test_what_may_be_contained_besides_does_not_keep_the_rest_from_being_settled() -> None:
+    bar = food("bar", said([], ["peanuts"]))
+    found = changed(row_of(MYSTERY, swaps=[row_of(TURNIP)]), row_of(bar))
+    assert told(found) == {"swap_settles": ()}
+    assert found.without(["eggs"])
+    assert not found.without(["peanuts"])
+
+
+def test_what_every_way_of_a_row_has_is_not_removed() -> None:
+    rich, other = food("rich", said(["milk", "eggs"])), food("other", said(["milk", "soybeans"]))
+    found = changed(row_of(rich, swaps=[row_of(other)]))
+    assert told(found) == {"swap_removes": ("eggs",), "swap_adds": ("soybeans",)}
+    assert not found.without(["milk"])
+    assert found.without(["eggs"])
+
+
 def test_two_swaps_settle_together_what_neither_settles_alone() -> None:
     other = food("another mystery", said(checked=False))
     rows = [row_of(each, swaps=[row_of(TURNIP)]) for each in (MYSTERY, other)]

@@ -124,7 +124,7 @@ _Said = tuple[str, frozenset[str]]
 
 
 class _States(NamedTuple):
-    """The listed allergens over rows, each in the strongest of its states alone."""
+    """The listed allergens over rows. What is not known is so by every row; what may be contained can be contained."""
 
     contains: frozenset[str]
     may_contain: frozenset[str]
@@ -137,7 +137,7 @@ class _States(NamedTuple):
 
 def _states(rows: Sequence[Said]) -> _States:
     contains = _NONE.union(*[row.contains for row in rows])
-    may_contain = _NONE.union(*[row.may_contain for row in rows]) - contains
+    may_contain = _NONE.union(*[row.may_contain for row in rows])
     return _States(contains, may_contain, _NONE.union(*[row.unknown for row in rows]) - contains - may_contain)
 
 
