@@ -74,6 +74,14 @@ def test_the_target_is_marked_where_it_lies(browser: Browser, site: Path) -> Non
     context.close()
 
 
+def test_on_a_phone_the_last_day_says_what_it_is(page: Page, site: Path) -> None:
+    """The table's head is not shown there."""
+    page.goto((site / "index.html").as_uri())
+    assert not page.locator(".plan-kept thead").is_visible()
+    said = page.evaluate("getComputedStyle(document.querySelector('.plan-kept td:last-child'), '::before').content")
+    assert "Use by" in said
+
+
 def test_ticks_stay(page: Page, site: Path) -> None:
     page.goto((site / "index.html").as_uri())
     box = page.locator(".plan-aisle input").first

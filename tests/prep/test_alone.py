@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import random
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import html5lib
 import pytest
 from tests.prep.prep_make import SOUP, STEW, TODAY
+from tests.prep.schedule_make import broken_promises, random_batches
 from tests.publishing.hub_make import FOODS, HUB, Hub
 
 from gramwright.model import Gear
 from gramwright.prep.alone import kitchen_for
-from gramwright.problems import Problem
+from gramwright.prep.schedule import schedule
+from gramwright.problems import Problem, ProblemLog
 from gramwright.publishing.build import publish
 
 STEPS = """
@@ -108,3 +112,25 @@ def test_times_that_contradict_one_another_are_a_warning_at_their_step(hub: Hub)
     assert timeline == "" or "<ol" not in timeline
     html = (hub.site / "recipes/stew/index.html").read_text(encoding="utf-8")
     assert "contradict one another" in html
+
+
+def test_it_follows_when_the_times_of_what_it_uses_change(hub: Hub) -> None:
+    hub.write("recipes/soup.md", SOUP + "\n```steps\n- {step: boil, wait: 12 min, rings: 1}\n```\n")
+    hub.write("recipes/stew.md", STEW.replace("1. Stew it.", METHOD) + STEPS)
+    assert ("0:40", "Ready: boil") in said(published(hub, "soup")[0])
+    hub.write("recipes/stew.md", STEW.replace("1. Stew it.", METHOD) + STEPS.replace("20-25 min", "40 min"))
+    assert ("0:55", "Ready: boil") in said(published(hub, "soup")[0])
+
+
+def test_the_quick_way_is_as_short_as_the_patient_one() -> None:
+    """The timeline's few orders against all that the rules try, over random recipes."""
+    for seed in range(40):
+        batches = [replace(batch, after=(), together=False) for batch in random_batches(random.Random(seed), 1)]
+        gear = kitchen_for(batches)
+        quick = schedule(batches, gear, ProblemLog(), exact=False, tries=0)
+        patient = schedule(batches, gear, ProblemLog(), exact=False)
+        assert (quick is None) == (patient is None)
+        if quick is None or patient is None:
+            continue
+        assert broken_promises(quick, batches, gear) == []
+        assert quick.minutes <= patient.minutes * 1.1

@@ -110,7 +110,10 @@ def lower_bound(network: Network) -> int:
 
 
 def schedule(network: Network, tries: int = TRIES) -> Placed | None:
-    """The best schedule found; None when no try kept every maximal lag (there may still be one)."""
+    """The best schedule found; None when no try kept every maximal lag (there may still be one).
+
+    Without shaken `tries` it is enough that no schedule is shorter; with them hands that rest are looked at too.
+    """
     behind = tails(network)
     count = len(network.activities)
     forwards, backwards = _Prepared(network), _Prepared(network.mirrored())
@@ -131,7 +134,8 @@ def schedule(network: Network, tries: int = TRIES) -> Placed | None:
         for placed in _improved(forwards, backwards, weights):
             if best is None or rank(network, placed) < rank(network, best):
                 best = placed
-        done = best is not None and length(network, best) == bound and not idle(network, best.starts)
+        shortest = best is not None and length(network, best) == bound
+        done = shortest and (not tries or (best is not None and not idle(network, best.starts)))
         if done or forwards.passes + backwards.passes > PASSES:
             break
     return best

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from gramwright.labelling.rules_model import RuleSet
+from gramwright.labelling.sentences import sentences
 from gramwright.model import Presence, Session
 from gramwright.prep.keeping import Kept, Where, thawed_h
 from gramwright.prep.made import PlanMade
@@ -74,7 +75,10 @@ def sessions(made: PlanMade, words: Words, root: str) -> tuple[SessionView, ...]
                 href=f"{root}recipes/{batch.recipe}/index.html",
                 portions=words("plan.portions", portions=portions(batch.portions, words), n=batch.portions),
                 of=words(
-                    "plan.of_recipe", factor=words.plain(batch.factor), portions=words.plain(batch.dish.page.portions)
+                    "plan.of_recipe",
+                    factor=words.plain(batch.factor),
+                    portions=words.plain(batch.dish.page.portions),
+                    n=batch.factor,
                 ),
                 extra="" if batch.extra <= 1e-9 else words("plan.extra", portions=portions(batch.extra, words)),
             )
@@ -108,20 +112,22 @@ def keeping(made: PlanMade, rules: RuleSet, words: Words, root: str) -> KeepingV
     if frozen:
         thawing = words("plan.thawing")
     if frozen and thawed is not None:
-        source = _source(thawed.source.cite, thawed.source.checked)
+        source = _source(thawed.source.cite, thawed.source.checked, words)
         thawing = words("plan.thawing_within", hours=words.plain(thawed.high), source=source)
-    sources = dict.fromkeys(_source(kept.limit.source, kept.limit.checked) for kept in made.kept if kept.limit.source)
+    limits = [kept.limit for kept in made.kept if kept.limit.source]
+    sources = dict.fromkeys(_source(limit.source, limit.checked, words) for limit in limits)
     return KeepingView(
         kept=tuple(_kept(kept, made, words, root) for kept in made.kept),
-        cooling=words("plan.cooling", hours=hours, source=_source(cooling.source, cooling.checked)),
+        cooling=words("plan.cooling", hours=hours, source=_source(cooling.source, cooling.checked, words)),
         thawing=thawing,
         guidance=words("plan.guidance", sources="; ".join(sources)) if sources else "",
         labels=tuple(_label(kept, made, words) for kept in made.kept),
     )
 
 
-def _source(cite: str, checked: object) -> str:
-    return cite if str(checked) == "read" else f"{cite} ({checked})"
+def _source(cite: str, checked: object, words: Words) -> str:
+    """A source, with how it was checked where it was not read itself."""
+    return cite if str(checked) == "read" else f"{cite} ({sentences(words.language)[f'beside.{checked}']})"
 
 
 def _kept(kept: Kept, made: PlanMade, words: Words, root: str) -> KeptView:
