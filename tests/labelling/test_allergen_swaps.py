@@ -121,6 +121,14 @@ def test_what_may_be_contained_besides_does_not_keep_the_rest_from_being_settled
     assert not found.without(["peanuts"])
 
 
+def test_what_is_not_known_and_then_contained_is_not_settled() -> None:
+    """A food of the kind fish that does not name it, and one that does: fish is there either way."""
+    fishy = food("fishy", said(["milk"]), kinds=["fish"])
+    found = changed(row_of(fishy, swaps=[row_of(food("roe", said(["fish", "eggs"])))]))
+    assert told(found) == {"swap_removes": ("milk",), "swap_adds": ("eggs", "fish")}
+    assert not found.without(["fish"])
+
+
 def test_what_every_way_of_a_row_has_is_not_removed() -> None:
     rich, other = food("rich", said(["milk", "eggs"])), food("other", said(["milk", "soybeans"]))
     found = changed(row_of(rich, swaps=[row_of(other)]))
