@@ -105,6 +105,44 @@ def test_text_about_an_ingredient_is_no_claim_of_the_dish() -> None:
     assert len(problems(dish([row(food("cream", RICH), 100)], method="Stir in the low-fat yoghurt."))) == 1
 
 
+def test_a_word_that_joins_names_no_ingredient() -> None:
+    """ "Potatoes, flesh and skin" has an "and", and so has the sentence; a comma ends what a claim speaks of."""
+    potato = food("potatoes, flesh and skin", RICH)
+    for text in ("It is sugar-free and quick.", "Sugar-free, potatoes aside.", "So high in fibre. Potatoes rest."):
+        assert [p.code for p in problems(dish([row(potato, 100)], method=text))] == ["claim-in-words"], text
+    for text in ("Add the low-fat potatoes.", "Add low-fat small potatoes.", "Add **low-fat** potatoes."):
+        assert not problems(dish([row(potato, 100)], method=text)), text
+
+
+@pytest.mark.parametrize(
+    ("title", "language"),
+    [
+        ("Healthy lentil bowl", "en"),
+        ("Superfood salad", "en"),
+        ("Detox soup", "en"),
+        ("Guilt-free brownies", "en"),
+        ("Boosts your immune system", "en"),
+        ("Anti-inflammatory stew", "en"),
+        ("Gesunde Linsen", "de"),
+        ("Gesonde lensies", "af"),
+    ],
+)
+@pytest.mark.parametrize("rule_set", ["eu", "us", "anz", "codex"])
+def test_wording_about_health_is_a_warning(title: str, language: str, rule_set: str) -> None:
+    """No figures of a recipe can show it: Regulation (EC) No 1924/2006, Article 10 (from memory)."""
+    (problem,) = problems(one_food(LEAN, title=title), rule_set, language)
+    assert (problem.severity, problem.code, problem.place.line) == (Severity.WARNING, "health-in-words", 2)
+    (problem,) = problems(one_food(LEAN, tags=("one tray", title)), rule_set, language)
+    assert problem.place.line == 4
+
+
+@pytest.mark.parametrize(
+    "title", ["Health farm? No: a pie", "Clean-plate lentils", "A boost of lemon", "Good for a crowd"]
+)
+def test_wording_that_only_looks_like_it_is_left_alone(title: str) -> None:
+    assert not problems(one_food(LEAN, title=title, method="A healthy pinch of salt."))
+
+
 def test_a_claim_that_is_asked_for_is_left_to_the_claims() -> None:
     assert not problems(one_food(RICH, title="Low-fat lasagne", claims=("low fat",)))
 

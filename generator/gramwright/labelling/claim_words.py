@@ -4,6 +4,8 @@ In the title, the summary and the tags they speak of the dish: an error when the
 claim fails or cannot be proven. In the running text they may speak of something
 else, so that is a warning - and nothing, when the next word names an ingredient
 of the dish ("the low-fat yoghurt").
+
+Wording that speaks of health ("superfood") is a warning: no figures can show it.
 """
 
 from __future__ import annotations
@@ -18,7 +20,8 @@ from gramwright.labelling.wordbook import WordBook, wordbooks
 from gramwright.model import ClaimFinding, RecipePage
 from gramwright.problems import Place, Problem, ProblemLog, Severity
 
-_NEXT = re.compile(r"\W*(\w+)(?:\W+(\w+))?")
+_NEXT = re.compile(r"[\s*_-]*(\w+)(?:[\s*_-]+(\w+))?")
+"""The next two words of the same phrase."""
 _WORD = re.compile(r"\w+")
 
 
@@ -39,13 +42,15 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
     english: Judge | None = None
     names: set[str] | None = None
     for key, text, telling, what in _texts(page):
+        if telling:
+            _check_health(books, text, what, Place(page.place.file, _line(page, key)), rules.claims_law, log)
         for start, end, claim_name in _found(books, text, telling):
             claim = rules.claims.get(rules.claim_names.get(folded(claim_name), ""))
             if claim is None or claim.name in asked:
                 continue
             if not telling:
                 if names is None:
-                    names = _ingredient_words(judge)
+                    names = _ingredient_words(judge).difference(*(book.joining for book in books))
                 if _speaks_of_an_ingredient(text, end, names):
                     continue
             english = english or judge.in_english()
@@ -55,6 +60,20 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
                 line = _line(page, key) + (0 if telling else text.count("\n", 0, start))
                 where = Place(page.place.file, line)
                 log.add(_problem(where, telling, what, text[start:end], claim, finding, english.rules.claims_law))
+
+
+def _check_health(books: Sequence[WordBook], text: str, what: str, place: Place, law: str, log: ProblemLog) -> None:
+    for book in books:
+        match = None if book.health is None else book.health.search(text)
+        if match is not None:
+            log.warn(
+                place,
+                "health-in-words",
+                f"expected {what} to say what is in the dish, found '{match[0]}', which speaks of health: {law} ties "
+                "that to wording and conditions that no figures of a recipe show",
+                "say what is in it, not what it does",
+            )
+            return
 
 
 def _found(books: Sequence[WordBook], text: str, telling: bool) -> list[tuple[int, int, str]]:

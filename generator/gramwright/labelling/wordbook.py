@@ -36,6 +36,10 @@ class WordBook:
     """Beginnings of words that are a claim without a further word."""
     in_titles: tuple[str, ...]
     """The same, where the text speaks of the dish."""
+    joining: frozenset[str]
+    """Words that say nothing of what comes next."""
+    health: re.Pattern[str] | None
+    """Wording that speaks of health; None for none."""
 
     def may_claim(self, text: str, *, titles: bool) -> bool:
         """Whether a text in lower case can hold a claim at all: a quick look before the patterns."""
@@ -74,7 +78,7 @@ def wordbooks() -> dict[str, WordBook]:
 
 
 def _read(path: str) -> WordBook:
-    top = Fields(read_yaml(path), path, {"words", "about", "how", "alone", "titles"})
+    top = Fields(read_yaml(path), path, {"words", "about", "how", "alone", "titles", "joining", "health"})
 
     def some(key: str) -> frozenset[str]:
         return frozenset(top.texts(key))
@@ -83,4 +87,13 @@ def _read(path: str) -> WordBook:
         ClaimWord(re.compile(entry.text("says"), re.IGNORECASE), entry.text("claim"), bool(entry.get("titles", False)))
         for entry in top.entries("words", {"says", "claim", "titles"})
     )
-    return WordBook(words, some("about"), some("how"), top.texts("alone"), top.texts("titles"))
+    health = "|".join(top.texts("health"))
+    return WordBook(
+        words,
+        some("about"),
+        some("how"),
+        top.texts("alone"),
+        top.texts("titles"),
+        some("joining"),
+        re.compile(health, re.IGNORECASE) if health else None,
+    )
