@@ -139,6 +139,7 @@ def sizes(files: dict[str, bytes], count: int) -> None:
     names = search.names(files)
     packed = {path: len(gzip.compress(data, 9, mtime=0)) for path, data in files.items()}
     parts = {"columns": packed[names.columns], "titles": packed[names.titles], "words": packed[names.words]}
+    parts["swaps"] = packed[names.swaps]
     print("size, gzip")
     for name, size in parts.items():
         said(name, f"{size:,} B", f"{size / count:.1f} B a recipe")
