@@ -90,6 +90,17 @@ def test_parts_well_below_a_hundred_grams_where_all_are_known() -> None:
     assert codes({"WATER_g": "3.9", "group": "", "ASH_g": ""}) == []
 
 
+def test_salt_whose_sodium_is_in_grams() -> None:
+    """Table salt has 38,758 mg of sodium in 100 g (USDA SR28, 02047); its other parts are nothing."""
+    columns = "ENERC_kJ PROCNT_g FAT_g FASAT_g FAMS_g FAPU_g CHOAVL_g SUGAR_g STARCH_g FIBTG_g"
+    nothing = dict.fromkeys(columns.split(), "0")
+    salt = {**nothing, "group": "salt", "WATER_g": "0.2", "ASH_g": "", "K_mg": "8"}
+    slip, right, unknown = (codes({**salt, "NA_mg": sodium}) for sodium in ("38.758", "38758", ""))
+    assert slip == [("food-0", "parts-under-100")]
+    assert right == unknown == []
+    assert codes({**salt, "NA_mg": "27360"}) == []  # bicarbonate of soda (USDA SR28, 18372): carbon and oxygen too
+
+
 @pytest.mark.parametrize(
     "change",
     [

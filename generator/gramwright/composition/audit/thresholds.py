@@ -68,7 +68,7 @@ def _read(data: Mapping[str, Any]) -> Thresholds:
         energy_least=float(energy["least"]),
         energy_groups=numbers(energy, "groups"),
         whole_parts=tuple(whole["parts"]),
-        whole={name: float(whole[name]) for name in ("over", "under", "dry")},
+        whole={name: float(whole[name]) for name in ("over", "under", "dry", "bare")},
         children=tuple((tuple(parts), parent) for parts, parent in children["of"]),
         child_least=float(children["least"]),
         child_share=float(children["share"]),

@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from gramwright.composition.audit.finding import Finding, Table, found, known, plain
 from gramwright.model import Food, Tag
 
+SALT_FROM_SODIUM_MG = 2.54 / 1000
+"""Grams of sodium chloride that hold a milligram of sodium: 58.44 / 22.99 by the atomic weights."""
+
 
 def check(table: Table) -> Iterator[Finding]:
     """Codes 'parts-over-100', 'parts-under-100', 'child-above-parent'."""
@@ -36,16 +39,35 @@ def _sum(table: Table, food: Food) -> Iterator[Finding]:
             f"one of them is too large, perhaps {largest}; or the carbohydrate is the total, fibre included",
             table.weight("ENERC_kJ", over * max(17.0, table.factors.kj.get(largest, 17.0))),
         )
-    measured = {"WATER_g", "PROCNT_g", "FAT_g", "ASH_g"} <= parts.keys() and (
+    most = {"WATER_g", "PROCNT_g", "FAT_g"} <= parts.keys() and (
         "CHOCDF_g" in parts or {"CHOAVL_g", "FIBTG_g"} <= parts.keys()
     )
-    if measured and -over > rules.whole["under"] and parts["WATER_g"] >= rules.whole["dry"]:
+    if most and "ASH_g" not in parts:
+        yield from _bare(table, food, parts)
+    if most and "ASH_g" in parts and -over > rules.whole["under"] and parts["WATER_g"] >= rules.whole["dry"]:
         yield from found(
             "parts-under-100",
             food,
             f"expected parts of about 100 g in 100 g, found {plain(total)} g ({_listed(parts)})",
             "a part is too small or missing: alcohol, organic acids, polyols, a digit",
             table.weight("ENERC_kJ", -over * 17.0),
+        )
+
+
+def _bare(table: Table, food: Food, parts: dict[Tag, float]) -> Iterator[Finding]:
+    """Much of a food is in no part, and its sodium is not the salt that it would have to be."""
+    sodium = known(food, "NA_mg")
+    if sodium is None:
+        return
+    parts = {**parts, "salt": sodium * SALT_FROM_SODIUM_MG}
+    missing = 100 - sum(parts.values())
+    if missing > table.thresholds.whole["bare"]:
+        yield from found(
+            "parts-under-100",
+            food,
+            f"expected parts of about 100 g in 100 g, found {plain(100 - missing)} g ({_listed(parts)})",
+            "a part is too small or missing; of salt: sodium is in mg, and 100 g of salt hold about 39,000",
+            max(table.weight("ENERC_kJ", missing * 17.0), table.weight("NA_mg", missing / SALT_FROM_SODIUM_MG)),
         )
 
 
