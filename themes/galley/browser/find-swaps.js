@@ -18,41 +18,41 @@
   function open(packed, index) {
     const { sets, stream, places, damaged } = find.pack;
     const { names } = packed;
-    const idsOf = ({ starts, members }, number) => Array.from(members.subarray(starts[number], starts[number + 1]), (at) => names[at]);
-    const each = (found, make) => Array.from({ length: found.starts.length - 1 }, (_, number) => make(found, number));
-
     const [whats, ...about] = packed.said;
-    const what = stream(whats);
-    const said = each(sets(about), (found, number) => ({ what: packed.whats[what[number]], ids: idsOf(found, number) }));
+    const [what, ids] = [stream(whats), sets(about)];
     const tells = sets(packed.tells);
-    const told = new Map();
-    places(packed.told, index.count).forEach((i, at) => {
-      told.set(i, Array.from(tells.members.subarray(tells.starts[at], tells.starts[at + 1]), (number) => said[number]));
-    });
-
+    const telling = places(packed.told, index.count);
+    const at = new Map();
+    for (let number = 0; number < telling.length; number++) at.set(telling[number], number);
     const frees = places(packed.frees, index.count);
-    const fixed = each(sets(packed.fixed), idsOf);
-    const ways = each(sets(packed.ways), idsOf);
+    const [fixed, ways] = [sets(packed.fixed), sets(packed.ways)];
     const [rows, choices] = [stream(packed.rows), stream(packed.choices)];
-    let row = 0;
-    let way = 0;
-    const free = Array.from(frees, (i, at) => {
-      const mine = [];
-      for (let n = 0; n < rows[at]; n++) {
-        const end = way + choices[row++];
-        mine.push(ways.slice(way, end));
-        way = end;
-      }
-      return { i, fixed: fixed[at], rows: mine };
-    });
-    if (told.size !== tells.starts.length - 1 || free.length !== fixed.length || row !== choices.length || way !== ways.length) {
+    const sum = (numbers) => numbers.reduce((total, number) => total + number, 0);
+    if (
+      telling.length !== size(tells) ||
+      what.length !== size(ids) ||
+      frees.length !== size(fixed) ||
+      frees.length !== rows.length ||
+      sum(rows) !== choices.length ||
+      sum(choices) !== size(ways)
+    ) {
       throw damaged("swaps");
     }
-    return { index, told, free, kept: new Map() };
+    return { index, names, whats: packed.whats, what, ids, at, tells, frees, fixed, rows, choices, ways, kept: new Map() };
   }
 
+  const size = (sets) => sets.starts.length - 1;
+  const members = (sets, number) => sets.members.subarray(sets.starts[number], sets.starts[number + 1]);
+
   /** What a recipe's swaps and optional ingredients change. @returns {{what: string, ids: string[]}[]} */
-  const told = (swaps, i) => swaps.told.get(i) ?? [];
+  function told(swaps, i) {
+    const at = swaps.at.get(i);
+    if (at === undefined) return [];
+    return Array.from(members(swaps.tells, at), (number) => ({
+      what: swaps.whats[swaps.what[number]],
+      ids: Array.from(members(swaps.ids, number), (id) => swaps.names[id]),
+    }));
+  }
 
   /**
    * The recipes that some way of making their swaps has nothing of in what is left out, not even as not known.
@@ -64,9 +64,22 @@
     if (bits) return bits;
     bits = find.pack.noBits(swaps.index.count);
     const ids = new Set(leftOut.flatMap((id) => [id, ...find.unpacked.members(swaps.index, id)]));
-    const none = (way) => !way.some((id) => ids.has(id));
-    for (const { i, fixed, rows } of swaps.free) {
-      if (none(fixed) && rows.every((ways) => ways.some(none))) bits[i >> 5] |= 1 << (i & 31);
+    const out = Uint8Array.from(swaps.names, (name) => Number(ids.has(name)));
+    const none = ({ starts, members }, number) => {
+      for (let at = starts[number]; at < starts[number + 1]; at++) if (out[members[at]]) return false;
+      return true;
+    };
+    let row = 0;
+    let way = 0;
+    for (let at = 0; at < swaps.frees.length; at++) {
+      let fits = none(swaps.fixed, at);
+      for (const last = row + swaps.rows[at]; row < last; row++) {
+        let some = false;
+        for (const end = way + swaps.choices[row]; way < end; way++) some ||= none(swaps.ways, way);
+        fits &&= some;
+      }
+      const i = swaps.frees[at];
+      if (fits) bits[i >> 5] |= 1 << (i & 31);
     }
     if (swaps.kept.size >= MOST_KEPT) swaps.kept.delete(swaps.kept.keys().next().value);
     swaps.kept.set(key, bits);
