@@ -91,6 +91,25 @@ def test_the_same_complaint_is_made_once_and_counted(tmp_path: Path) -> None:
     assert "39 more" in problems[0].message
 
 
+def test_a_line_with_too_many_cells_is_left_out_and_one_with_too_few_is_told(tmp_path: Path) -> None:
+    """A decimal comma in a comma-separated file moves every figure behind it under the next head."""
+    lines = (TABLES / "british.csv").read_bytes().split(b"\n")
+    heads = lines[1].decode("windows-1252").count(",") + 1
+    rows = [
+        b"20-1,Moved,D,,2,90,6.9,0.9,9.7,5.2,30,0",  # 2,90 was one figure
+        b"20-2,Blank ends,D,,290,6.9,0.9,9.7,5.2,30,0,,",
+        b"20-3,Broken off,D,,290,6.9",
+    ]
+    table = tmp_path / "british.csv"
+    table.write_bytes(b"\n".join([*lines[:3], *rows]))
+    imported, problems = read(BRITISH, table)
+    foods = foods_of(BRITISH, imported)
+    assert list(foods) == ["uk-20-2", "uk-20-3"]
+    assert "FAT_g" not in foods["uk-20-3"].values
+    assert [(problem.code, problem.place.line) for problem in problems] == [("too-many-cells", 4), ("too-few-cells", 6)]
+    assert f"expected {heads} cells, found 12" in problems[0].message
+
+
 # ---------------------------------------------------------------- the French shape
 
 

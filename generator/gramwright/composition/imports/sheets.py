@@ -57,6 +57,8 @@ class Sheet:
         """The last line read."""
         return self._rows.line_num
 
+    found = 0
+    """Cells of the last row, before it was filled up."""
     _ended = False
 
     def close(self) -> None:
@@ -100,6 +102,7 @@ class Sheet:
                 self._progress(min(99, 100 * self._handle.buffer.tell() // self._size), 100)  # type: ignore[attr-defined]
             if self.line < self._reading.first_line or not row or (len(row) == 1 and not row[0].strip()):
                 continue
+            self.found = len(row)
             if len(row) < count:
                 row += [""] * (count - len(row))
             yield self.line, row

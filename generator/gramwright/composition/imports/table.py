@@ -67,8 +67,32 @@ class _Columns:
         used |= {place for _, places in self.components for place in places}
         used |= {place for pair in self.portions for places in pair for place in places}
         maker.imported.left_out.extend(head for place, head in enumerate(sheet.heads) if place not in used)
+        last = max(used) + 1
         for line, cells in sheet.rows():
-            self.row(line, cells, maker)
+            if self.whole(line, cells, last, complaints):
+                self.row(line, cells, maker)
+
+    def whole(self, line: int, cells: list[str], last: int, complaints: Complaints) -> bool:
+        """Whether the row has a cell under every head; one with too many may have each figure under a wrong head."""
+        sheet, heads = self.sheet, len(self.sheet.heads)
+        if any(cell.strip() for cell in cells[heads:]):
+            complaints.add(
+                Place(sheet.file, line, heads + 1),
+                "too-many-cells",
+                "",
+                f"expected {heads} cells, found {sheet.found}: a figure may stand under the wrong head",
+                "the line is left out; look at its quotes, and at delimiter and decimal sign of the mapping",
+            )
+            return False
+        if sheet.found < last:
+            complaints.add(
+                Place(sheet.file, line),
+                "too-few-cells",
+                "",
+                f"expected {heads} cells, found {sheet.found}",
+                "what is missing stays unknown; look whether the line is broken",
+            )
+        return True
 
     def row(self, line: int, cells: list[str], maker: RowMaker) -> None:
         file = self.sheet.file
