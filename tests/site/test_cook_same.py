@@ -150,6 +150,44 @@ def test_invented_recipes(demo: Demo, script: Script, seed: int) -> None:
     assert ranged > 0.7 * tried
 
 
+@pytest.mark.parametrize("rule_set", RULE_SETS)
+def test_salt_to_taste(demo: Demo, script: Script, rule_set: str) -> None:
+    """Salt to taste in a row that stays, in one that a reader takes, in a swap, in a recipe inside; pepper is none."""
+    table = Table(demo.kitchen, rulesets.load(rule_set), words.load("en", None))
+    script.ask(**table.shared())
+    names = ("salt", "stock-cube-beef", "pepper-black", "oats-rolled-dry", "milk-whole", "rice-white-long-dry")
+    salt, stock, pepper, oats, milk, rice = map(demo.kitchen.table.lookup, names)
+    plain = random.Random(1)
+
+    def taste(food: Food, *, optional: bool = False) -> Ingredient:
+        made = row_of(food, None, plain, optional=optional)
+        return replace(made, scale=Scale.TASTE, measure="", weighed_g=0.0, grams=0.0, low_g=0.0, high_g=0.0)
+
+    choice = replace(row_of(oats, None, plain), swaps=(row_of(milk, None, plain),))
+    page = replace(demo.recipes["first-outing-porridge"].page, finished_g=None)
+    inner = compute(page, (row_of(milk, None, plain), taste(salt)), demo.kitchen.books, ProblemLog())
+    assert inner is not None
+    said = set()
+    for rows in (
+        (choice, row_of(rice, None, plain), taste(salt)),
+        (choice, row_of(rice, None, plain), taste(salt, optional=True)),
+        (choice, row_of(rice, None, plain), replace(taste(pepper), swaps=(taste(stock),))),
+        (
+            choice,
+            row_of(rice, None, plain),
+            replace(row_of(None, inner, plain), row=replace(choice.row, optional=True)),
+        ),
+    ):
+        dish = compute(page, rows, demo.kitchen.books, ProblemLog())
+        assert dish is not None
+        script.ask(load=table.carried(dish))
+        for each in every_choice(dish, 40, random.Random(2)):
+            compare(script, table, dish, each, rule_set)
+            said.add(script.ask(choice={str(at): option for at, option in each.items()})["atLeast"]["taste"])
+    assert len(said) == 2, "with salt to taste something is said, without it nothing"
+    assert "" in said
+
+
 def test_a_changed_weight_is_no_measured_one(demo: Demo) -> None:
     cooked = demo.recipes["first-outing-porridge"]
     table = Table(demo.kitchen, rulesets.load("eu"), words.load("en", None))
