@@ -44,9 +44,9 @@ _WORDS: Mapping[str, str] = MappingProxyType(
             "cL": "cl centilitre centilitres centiliter centiliters",
             "dL": "dl decilitre decilitres deciliter deciliters",
             "L": "l litre litres liter liters ltr",
-            "tsp": "tsp tsps teaspoon teaspoons",
-            "tbsp": "tbsp tbsps tbs tbl tbls tblsp tablespoon tablespoons",
-            "cup": "cup cups",
+            "tsp": "tsp tsps teaspoon teaspoons tl teelöffel teelepel teelepels",
+            "tbsp": "tbsp tbsps tbs tbl tbls tblsp tablespoon tablespoons el esslöffel eetlepel eetlepels",
+            "cup": "cup cups tasse tassen koppie koppies",
             "fl oz": "floz",
         }.items()
         for word in words.split()

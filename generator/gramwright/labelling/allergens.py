@@ -43,6 +43,7 @@ from gramwright.labelling.allergen_rules import AllergenRules
 from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.kinds import kinds_table
 from gramwright.labelling.packs import pack_speaks
+from gramwright.labelling.sentences import sentences
 from gramwright.model import (
     AllergenFindings,
     AllergenStatement,
@@ -174,13 +175,13 @@ def choices(ingredients: Sequence[Ingredient], rules_id: str, settings: Settings
 
 def summary(found: AllergenFindings, rules_id: str, language: str = "en") -> tuple[str, ...]:
     """The law's names for a "contains" statement, in its order, each once (ANZ: wheat -> wheat, gluten)."""
-    entries = allergen_rules.load(rules_id).by_id
+    entries, spoken = allergen_rules.load(rules_id).by_id, sentences(language)
     names = (
         name
         for allergen in found.listed(Presence.CONTAINS)
         for name in entries[allergen].summary or (entries[allergen].name(language),)
     )
-    return tuple(dict.fromkeys(names))
+    return tuple(dict.fromkeys(map(spoken.of, names)))
 
 
 # ---------------------------------------------------------------- what is said

@@ -40,7 +40,7 @@ def read_rules(data: Mapping[str, Any], family: str, language: str = "en") -> Ru
     spoken = sentences(language)
     top = Fields(data, str(data.get("id", "rule set")), TOP)
     sources = {
-        str(key): Source(entry.text("cite"), spoken.of(entry.text("what")), entry.choice("checked", Checked))
+        str(key): Source(spoken.of(entry.text("cite")), spoken.of(entry.text("what")), entry.choice("checked", Checked))
         for key, entry in top.blocks("sources", {"cite", "what", "checked"})
     }
     lines = _lines(top, sources)

@@ -51,7 +51,8 @@ _SIMPLE = re.compile(r"(\d+(?:\.\d+)?)(?: +|(?=[a-zA-Zµ]))(?!to\b|[xX] *[\d.,½
 _PARTS = re.compile(rf"(?:(\d+)\s+)?(\d+)\s*[/⁄]\s*(\d+)|(\d+)?\s?([{_V}])|([\d.,]+)")
 _JOINED = re.compile(r"\s*([^\W\d]+)\s*(?:([-–—])\s*\d[\d.,/]*\s*\1\b|(\+)\s*\d)")
 """'100 g - 150 g', '1 tbsp + 1 tsp': a second amount after the unit."""
-_TASTE = re.compile(r"^\s*to taste\b[\s,:]*(?:of\s+)?|[\s,(]*\bto taste\)?\s*$", re.IGNORECASE)
+_TO_TASTE = r"(?:to taste|nach geschmack|na smaak)"
+_TASTE = re.compile(rf"^\s*{_TO_TASTE}\b[\s,:]*(?:of\s+)?|[\s,(]*\b{_TO_TASTE}\)?\s*$", re.IGNORECASE)
 _THOUSANDS = re.compile(
     r"[1-9]\d{0,2}(?:(,)\d{3}(?![\d.,]))|[1-9]\d{0,2}(?:[ \u00a0\u202f\u2009'’]\d{3})+(?![\d/⁄])|\d+(?:[.,]\d+){2,}"
 )

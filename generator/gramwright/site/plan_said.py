@@ -18,7 +18,7 @@ def day_name(number: int, dates: dict[int, str] | None, words: Words) -> str:
     if not found:
         return words("plan.day", n=number)
     weekday = words(f"plan.weekdays.{WEEKDAYS[date.fromisoformat(found).weekday()]}")
-    return words("plan.date", weekday=weekday, date=found)
+    return words("plan.date", weekday=weekday, date=words.date(found))
 
 
 def portions(count: float, words: Words) -> str:

@@ -22,6 +22,7 @@ NARROW_SPACE = "\u202f"
 
 PLURAL_CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
+_DAY = re.compile(r"(\d{4})-(\d\d)-(\d\d)")
 _LONG_NUMBER = re.compile(r"\d{4}")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _UNIT = re.compile(r"(?<=\d) (?=(?:g|mg|µg|kg|mL|kJ|kcal|%)(?:\W|$))")
@@ -51,6 +52,8 @@ class Words:
         self.direction = str(texts.get("direction", "ltr"))
         self._split: dict[str, list[str]] = {}
         self._points = self.decimal == "."
+        day = texts.get("date")
+        self._day = day if isinstance(day, str) else None
         self._plural = PLURAL_RULES.get(language.partition("-")[0], _other)
 
     def __call__(self, key: str, **slots: object) -> str:
@@ -116,6 +119,13 @@ class Words:
         if 0 < share < 0.005:
             return f"<{NARROW_SPACE}1{NARROW_SPACE}%"
         return f"{share * 100 * NUDGE:.0f}{NARROW_SPACE}%"
+
+    def date(self, iso: str) -> str:
+        """A day ('2025-06-14') as the language writes it; any other text as it is."""
+        found = _DAY.fullmatch(iso)
+        if found is None or self._day is None:
+            return iso
+        return self._day.format(year=found[1], month=found[2], day=found[3])
 
     def joined(self, text: str) -> str:
         """A text whose numbers never part from their units at a line's end: '3 g', '12 %'."""

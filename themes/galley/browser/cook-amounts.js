@@ -23,12 +23,13 @@
     return whole ? `${whole} ${found[1]}` : found[1];
   }
 
+  const one = (measure) => cook.words.texts[`cook.one.${measure}`] ?? measure;
   const many = (measure, amount) =>
-    amount > 1 + 1e-9 ? (cook.words.texts[`cook.many.${measure}`] ?? measure) : measure;
+    amount > 1 + 1e-9 ? (cook.words.texts[`cook.many.${measure}`] ?? one(measure)) : one(measure);
   const joined = (number, measure) => (measure ? `${number} ${measure}` : number);
   function counted(amount, measure, allowed) {
     const text = fraction(amount, allowed);
-    return joined(text, text === "1" ? measure : many(measure, amount));
+    return joined(text, text === "1" ? one(measure) : many(measure, amount));
   }
 
   // How far off the nearest of some fractions is, as a share.

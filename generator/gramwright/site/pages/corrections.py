@@ -45,6 +45,8 @@ class CorrectionView:
     reason: str
     anchor: str
     """What tells the line from all others, in the feed too."""
+    day: str
+    """The date as the language writes it."""
 
 
 def render(theme: Theme, corrections: Sequence[Correction]) -> dict[str, bytes]:
@@ -62,6 +64,7 @@ def render(theme: Theme, corrections: Sequence[Correction]) -> dict[str, bytes]:
             new=words.localised(c.new),
             reason=c.reason,
             anchor="-".join((c.date, c.food, c.tag, c.new)),
+            day=words.date(c.date),
         )
         for c in sorted(ordered, key=lambda c: c.date, reverse=True)
     )

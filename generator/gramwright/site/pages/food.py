@@ -125,9 +125,9 @@ def _facts(food: Food, words: Words) -> Iterable[FactView]:
     yield FactView(words("food.source"), source)
     yield FactView(words("food.quality"), words(f"quality.{food.quality.value}"))
     if food.updated:
-        yield FactView(words("food.updated"), food.updated)
+        yield FactView(words("food.updated"), words.date(food.updated))
     if food.state:
-        yield FactView(words("food.state"), food.state)
+        yield FactView(words("food.state"), words.get(f"states.{food.state}", food.state))
     if food.refuse:
         yield FactView(words("food.refuse"), words.percent(food.refuse))
     if food.density_g_ml is not None:

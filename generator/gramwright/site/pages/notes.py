@@ -37,6 +37,8 @@ class NoteView:
     text: str
     """'energy 412 kcal -> 389 kcal; fat ...'."""
     reason: str
+    day: str
+    """The date as the language writes it."""
 
 
 def views(notes: tuple[Note, ...], rule_set: str, words: Words) -> tuple[NoteView, ...]:
@@ -47,6 +49,7 @@ def views(notes: tuple[Note, ...], rule_set: str, words: Words) -> tuple[NoteVie
             note.date,
             "; ".join(_text(moved, names, words) for moved in note.moved),
             f"{', '.join(note.foods)}: {note.reason}",
+            words.date(note.date),
         )
         for note in notes
     )
