@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 from gramwright.model.plans import Gear, Oven
-from gramwright.model.steps import Batch, Minutes, Schedule, Step
+from gramwright.model.steps import Batch, Minutes, Schedule, Step, Task
+from gramwright.prep.schedule_bounds import Placed
 from gramwright.prep.schedule_network import Activity, Demand, Network
-from gramwright.prep.schedule_rule import Placed
 from gramwright.problems import Place
 
 PSPLIB = Path(__file__).parent / "psplib"
@@ -119,7 +120,7 @@ def random_batches(dice: random.Random, most: int = 5) -> list[Batch]:
             Batch(
                 f"r{number}",
                 f"Dish {number}",
-                tuple(steps),
+                tuple(_preheated(steps, _beside(dice))),
                 HERE,
                 factor=dice.choice([1, 1, 1.5, 2]),
                 after=(f"r{number - 1}",) if number and dice.random() < 0.2 else (),
@@ -127,6 +128,58 @@ def random_batches(dice: random.Random, most: int = 5) -> list[Batch]:
                 together=dice.random() < 0.15,
             )
         )
+    return found
+
+
+def _beside(dice: random.Random) -> random.Random:
+    """Dice that fall as these do, without moving them."""
+    other = random.Random()
+    other.setstate(dice.getstate())
+    return other
+
+
+def _preheated(steps: list[Step], dice: random.Random) -> list[Step]:
+    """Some oven steps get a step that heats the empty oven before them."""
+    found: list[Step] = []
+    for step in steps:
+        if step.oven_c is not None and dice.random() < 0.6:
+            heat = Step(
+                f"heat for {step.name}",
+                step.place,
+                wait=Minutes(8, dice.randint(8, 15)),
+                oven_c=step.oven_c,
+                shelves=0,
+                keep_warm=dice.choice([None, 10.0, 20.0]),
+            )
+            found.append(heat)
+            step = replace(step, after=(*step.after, heat.name))
+        found.append(step)
+    return found
+
+
+def cold_ovens(schedule: Schedule, batches: list[Batch]) -> list[str]:
+    """Every dish that goes into another oven than the one heated for it, or after something of another temperature."""
+    found = []
+    steps = {(batch.slug, step.name): step for batch in batches for step in batch.steps}
+    at = {(task.batch, task.name): task for task in schedule.tasks if not task.chill}
+
+    def oven(task: Task) -> str:
+        return next(lane for lane in task.lanes if lane.startswith("oven"))
+
+    for key, task in at.items():
+        for other in steps[key].after:
+            heating = steps.get((key[0], other))
+            mine = steps[key].oven_c
+            if heating is None or heating.oven_c is None or heating.shelves or mine is None:
+                continue
+            before = at[key[0], other]
+            if oven(before) != oven(task):
+                found.append(f"{key} is in {oven(task)}, heated was {oven(before)}")
+            for one, between in at.items():
+                heat = steps[one].oven_c
+                inside = between.start < task.end and before.start < between.end
+                if heat is not None and inside and oven(between) == oven(task) and abs(heat - mine) > 10:
+                    found.append(f"{one} at {heat} comes between the heating and {key}")
     return found
 
 
@@ -194,6 +247,7 @@ def broken_promises(schedule: Schedule, batches: list[Batch], gear: Gear) -> lis
     ]
     if ends and max(ends) - min(ends) > 5:
         found.append("not together")
+    found += cold_ovens(schedule, batches)
     starts = [task.start for task in schedule.tasks]
     if any(later < earlier for earlier, later in pairwise(starts)):
         found.append("not in order")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from tests.prep.schedule_make import HERE, broken_promises, random_batches, random_gear
@@ -201,3 +202,54 @@ def test_an_order_that_reads_aloud() -> None:
 def test_the_solver_says_its_version() -> None:
     assert solver.available()
     assert solver.version()[0].isdigit()
+
+
+def baked(slug: str, celsius: float, minutes: int, keep_warm: float | None = 10.0) -> Batch:
+    """A dish with its oven heated first."""
+    place = Place(f"recipes/{slug}.md", 10, 3)
+    steps = (
+        Step("heat", place, wait=Minutes(12, 15), oven_c=celsius, shelves=0, keep_warm=keep_warm),
+        Step("mix", place, hands=Minutes(10, 10)),
+        Step("bake", place, wait=Minutes(minutes, minutes), oven_c=celsius, after=("heat", "mix")),
+        Step("turn", place, hands=Minutes(2, 2), after=("bake",)),
+        Step("bake on", place, wait=Minutes(10, 10), oven_c=celsius - 10, after=("turn",)),
+    )
+    return Batch(slug, slug.title(), steps, HERE)
+
+
+@pytest.mark.parametrize("exact", [False, True])
+def test_a_dish_goes_into_the_oven_that_was_heated_for_it(exact: bool) -> None:
+    """Two ovens, four dishes of three temperatures: also what is put back later finds its oven hot."""
+    ovens = tuple(Oven("", 50, 250, HERE) for _ in range(2))
+    gear = Gear(2, 4, ovens, 0, 0, None, HERE, True)
+    batches = [baked("bread", 210, 40), baked("tray", 210, 35), baked("cake", 170, 45, None), baked("stew", 150, 60)]
+    found = schedule(batches, gear, ProblemLog(), exact)
+    assert found is not None
+    assert broken_promises(found, batches, gear) == []
+    lanes = {
+        batch.slug: {lane for task in found.tasks if task.batch == batch.slug for lane in task.lanes if "oven" in lane}
+        for batch in batches
+    }
+    assert all(len(used) == 1 for used in lanes.values()), lanes
+    for lane in ("oven-1", "oven-2"):
+        spans = sorted(
+            (min(t.start for t in tasks), max(t.end for t in tasks), batch.slug)
+            for batch in batches
+            if lane in lanes[batch.slug]
+            and (tasks := [t for t in found.tasks if t.batch == batch.slug and lane in t.lanes])
+        )
+        for (_, end, one), (start, _, other) in pairwise(spans):
+            assert start >= end or {one, other} == {"bread", "tray"}, "another temperature while it is kept hot"
+
+
+@pytest.mark.parametrize("exact", [False, True])
+def test_what_no_one_oven_can_do_is_taken_apart(exact: bool) -> None:
+    """A dish heated at 165 and finished at 155 degrees, with an oven that ends at 160 and one that begins there."""
+    ovens = (Oven("slow", 50, 160, HERE), Oven("hot", 160, 250, HERE))
+    gear = Gear(1, 4, ovens, 0, 0, None, HERE, True)
+    batch = baked("cake", 165, 30)
+    found = schedule([batch], gear, ProblemLog(), exact)
+    assert found is not None
+    at = {task.name: task.lanes for task in found.tasks}
+    assert "oven-2" in at["bake"]
+    assert "oven-1" in at["bake on"]

@@ -7,7 +7,7 @@ from itertools import product
 import pytest
 from tests.prep.schedule_make import broken_rules, read_instance
 
-from gramwright.prep import schedule_rule, solver
+from gramwright.prep import schedule_bounds, schedule_rule, solver
 from gramwright.prep.schedule_network import Activity, Demand, Network
 
 INSTANCES = ("artigues-10", "j30-1-1", "fisher-thompson-6x6")
@@ -21,8 +21,8 @@ def test_the_rules_come_near_the_optimum(name: str) -> None:
     placed = schedule_rule.schedule(network)
     assert placed is not None
     assert broken_rules(network, placed) == []
-    assert optimum <= schedule_rule.length(network, placed) <= optimum * (1 + GAP)
-    assert schedule_rule.lower_bound(network) <= optimum
+    assert optimum <= schedule_bounds.length(network, placed) <= optimum * (1 + GAP)
+    assert schedule_bounds.lower_bound(network) <= optimum
 
 
 @pytest.mark.parametrize("name", INSTANCES)
@@ -31,7 +31,7 @@ def test_the_solver_reaches_and_proves_the_optimum(name: str) -> None:
     solved = solver.solve(network, schedule_rule.schedule(network))
     assert solved.placed is not None
     assert broken_rules(network, solved.placed) == []
-    assert schedule_rule.length(network, solved.placed) == optimum
+    assert schedule_bounds.length(network, solved.placed) == optimum
     assert solved.lower_bound == optimum
 
 
@@ -64,7 +64,7 @@ def test_maximal_lags_against_every_possible_schedule() -> None:
     placed = schedule_rule.schedule(network)
     assert placed is not None
     assert broken_rules(network, placed) == []
-    assert schedule_rule.length(network, placed) == best
+    assert schedule_bounds.length(network, placed) == best
     solved = solver.solve(network, None)
     assert solved.placed is not None
-    assert schedule_rule.length(network, solved.placed) == best == solved.lower_bound
+    assert schedule_bounds.length(network, solved.placed) == best == solved.lower_bound

@@ -17,7 +17,8 @@ and the schedule, made from the steps of a session's batches:
 
     cooking.session_batches(plates, session, recipes) -> tuple[steps.Batch, ...]
     schedule.schedule(batches, gear, log) -> Schedule | None
-        schedule_network (the problem) -> schedule_rule (priority rules), solver (CP-SAT, an optional extra)
+        schedule_network (the problem), schedule_bounds -> schedule_rule (priority rules),
+        solver (CP-SAT, an optional extra)
     schedule_spoken.calls(schedule) -> tuple[Call, ...]  the order as somebody would read it out
     calendar.write(name, events, stamp) -> bytes         iCalendar (RFC 5545)
 

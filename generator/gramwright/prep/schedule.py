@@ -18,9 +18,9 @@ from collections.abc import Sequence
 
 from gramwright.model.plans import Gear
 from gramwright.model.steps import Batch, Lane, Schedule, Step, Task
-from gramwright.prep import schedule_rule, solver
+from gramwright.prep import schedule_bounds, schedule_rule, solver
+from gramwright.prep.schedule_bounds import Placed
 from gramwright.prep.schedule_network import HANDS, Job, Network, network, rooms
-from gramwright.prep.schedule_rule import Placed
 from gramwright.problems import ProblemLog
 
 KINDS = (HANDS, "ring", "oven", "microwave", "air_fryer", "bowl")
@@ -48,12 +48,12 @@ def schedule(
     if built is None or not known:
         return None
     problem, jobs = built
-    if schedule_rule.earliest(problem) is None:
+    if schedule_bounds.earliest(problem) is None:
         _impossible(known, log)
         return None
     use_solver = solver.available() if exact is None else exact
     placed = schedule_rule.schedule(problem, tries)
-    bound = schedule_rule.lower_bound(problem)
+    bound = schedule_bounds.lower_bound(problem)
     if use_solver:
         solved = solver.solve(problem, placed)
         placed, bound = solved.placed or placed, max(bound, solved.lower_bound)
@@ -66,7 +66,7 @@ def schedule(
             "allow more time in keep_warm, ends_with or together, or divide the session in two",
         )
         return None
-    minutes = schedule_rule.length(problem, placed)
+    minutes = schedule_bounds.length(problem, placed)
     lanes, used = _lanes(problem, placed, gear)
     tasks = _tasks(known, jobs, problem, placed, used)
     return Schedule(
@@ -75,7 +75,7 @@ def schedule(
         minutes=minutes,
         lower_bound=bound,
         proven=bound == minutes,
-        idle_min=schedule_rule.idle(problem, placed.starts),
+        idle_min=schedule_bounds.idle(problem, placed.starts),
         method="solver" if use_solver else "rule",
         missing=tuple(batch.title for batch in missing),
     )
@@ -85,7 +85,7 @@ def _impossible(batches: Sequence[Batch], log: ProblemLog) -> None:
     """Says which batch cannot keep its own limits, or that they contradict one another."""
     for batch in batches:
         alone = network([batch], Gear(), ProblemLog([]))
-        if alone is not None and schedule_rule.earliest(alone[0]) is None:
+        if alone is not None and schedule_bounds.earliest(alone[0]) is None:
             limited = [step for step in batch.steps if _limited(step)]
             log.error(
                 limited[0].place if limited else batch.place,

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from gramwright.model.plans import Gear, Oven
 from gramwright.model.steps import COMPATIBLE_C, TOGETHER_MIN, Batch, Step
@@ -38,6 +38,9 @@ class Activity:
     demands: tuple[Demand, ...] = ()
     oven_c: float | None = None
     shelves: int = 0
+    heated: int = -1
+    """Activities with the same number (not -1) are in one oven, which stays hot from the first's start to the last's
+    end: the number is that of the activity that heats it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,14 @@ class Network:
     """(i, j, w): start(j) - start(i) >= w, beyond what `order` says."""
     ovens: tuple[OvenRoom, ...] = ()
 
+    def heats(self) -> dict[int, tuple[int, ...]]:
+        """Activities of each oven that is heated for them, by `heated`."""
+        found: dict[int, list[int]] = {}
+        for index, activity in enumerate(self.activities):
+            if activity.heated >= 0:
+                found.setdefault(activity.heated, []).append(index)
+        return {heated: tuple(members) for heated, members in found.items()}
+
     def arcs(self) -> list[tuple[int, int, int]]:
         """All lags, those of `order` included."""
         return [*((i, j, self.activities[i].duration) for i, j in self.order), *self.lags]
@@ -79,6 +90,7 @@ class Network:
                     tuple(Demand(d.resource, d.amount, a.duration - d.end, a.duration - d.begin) for d in a.demands),
                     a.oven_c,
                     a.shelves,
+                    a.heated,
                 )
                 for a in self.activities
             ),
@@ -162,8 +174,47 @@ def network(batches: Sequence[Batch], gear: Gear, log: ProblemLog) -> tuple[Netw
     if gear.bowls is not None:
         capacities["bowl"] = gear.bowls
     ovens = tuple(OvenRoom(oven.low_c, oven.high_c, oven.shelves) for oven in rooms(gear))
-    found = Network(tuple(made.activities), capacities, tuple(made.order), tuple(made.lags), ovens)
+    activities = _with_an_oven(made.activities, ovens)
+    found = Network(activities, capacities, tuple(made.order), tuple(made.lags), ovens)
     return found, tuple(made.jobs)
+
+
+def _with_an_oven(activities: Sequence[Activity], ovens: Sequence[OvenRoom]) -> tuple[Activity, ...]:
+    """The activities; those heated together that no one oven can take are taken apart."""
+    members: dict[int, list[Activity]] = {}
+    for activity in activities:
+        members.setdefault(activity.heated, []).append(activity)
+    apart = {
+        heated
+        for heated, group in members.items()
+        if heated >= 0 and not any(all(room.takes(each) for each in group) for room in ovens)
+    }
+    return tuple(replace(each, heated=-1) if each.heated in apart else each for each in activities)
+
+
+def _heated(batch: Batch, index: Mapping[str, int]) -> dict[str, int]:
+    """Step -> the activity that heated its oven: the last heating of an empty oven before it, at its temperature."""
+    steps = {step.name: step for step in batch.steps}
+    found: dict[str, int] = {}
+
+    def heated(name: str) -> int:
+        step = steps[name]
+        if name not in found:
+            found[name] = -1
+            if step.oven_c is not None and step.shelves == 0:
+                found[name] = index[name]
+            else:
+                able = (heated(other) for other in step.after if other in steps)
+                found[name] = next((one for one in able if one >= 0 and _as_hot(step, one)), -1)
+        return found[name]
+
+    def _as_hot(step: Step, heating: int) -> bool:
+        oven = batch.steps[heating - min(index.values())].oven_c
+        return step.oven_c is None or (oven is not None and abs(step.oven_c - oven) <= COMPATIBLE_C + 1e-9)
+
+    for step in batch.steps:
+        heated(step.name)
+    return {name: one for name, one in found.items() if steps[name].oven_c is not None}
 
 
 def _add_batch(made: _Builder, number: int, batch: Batch) -> None:
@@ -171,10 +222,11 @@ def _add_batch(made: _Builder, number: int, batch: Batch) -> None:
     if not batch.steps:
         return
     index = {step.name: len(made.activities) + at for at, step in enumerate(batch.steps)}
+    heated = _heated(batch, index)
     for step in batch.steps:
         _check(made, batch, step)
         activity, job = _activity(step, batch.factor, number, made.gear.bowls is not None)
-        made.activities.append(activity)
+        made.activities.append(replace(activity, heated=heated.get(step.name, -1)))
         made.jobs.append(job)
     end = len(made.activities)
     made.ends[batch.slug] = end

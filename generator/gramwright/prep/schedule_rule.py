@@ -17,96 +17,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
 
+from gramwright.prep.schedule_bounds import FAR, Placed, hand_times, idle, length, lower_bound, rank, tails
 from gramwright.prep.schedule_network import HANDS, Activity, Network, compatible
 
-FAR = 1 << 30
 TRIES = 40
 """Shaken priority orders tried beside the plain ones, every second one strongly."""
 PASSES = 1000
 """Passes of the generation in all; what is found until then counts."""
-
-Starts = tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """A feasible schedule: start minutes, and the oven of every activity that has one (else -1)."""
-
-    starts: Starts
-    ovens: tuple[int, ...]
-
-
-def length(network: Network, placed: Placed) -> int:
-    return max(start + a.duration for start, a in zip(placed.starts, network.activities, strict=True))
-
-
-def hand_times(network: Network, starts: Sequence[int]) -> list[tuple[int, int, int]]:
-    """(start, end, cooks) of all hands-on work."""
-    return [
-        (start + demand.begin, start + demand.end, demand.amount)
-        for start, activity in zip(starts, network.activities, strict=True)
-        for demand in activity.demands
-        if demand.resource == HANDS
-    ]
-
-
-def idle(network: Network, starts: Sequence[int]) -> int:
-    """Hand minutes without work between the first and the last hands-on moment, over all cooks."""
-    work = hand_times(network, starts)
-    if not work:
-        return 0
-    span = max(end for _, end, _ in work) - min(start for start, _, _ in work)
-    return span * network.capacities[HANDS] - sum((end - start) * cooks for start, end, cooks in work)
-
-
-def rank(network: Network, placed: Placed) -> tuple[int, int, int, Starts]:
-    """What makes a schedule better: shorter, less idle, earlier; then any fixed order."""
-    return length(network, placed), idle(network, placed.starts), sum(placed.starts), placed.starts
-
-
-def earliest(network: Network) -> list[int] | None:
-    """The earliest starts that the lags alone allow; None when they contradict one another."""
-    count = len(network.activities)
-    starts = [0] * count
-    arcs = network.arcs()
-    for _ in range(count + 1):
-        changed = False
-        for i, j, lag in arcs:
-            if starts[i] + lag > starts[j]:
-                starts[j] = starts[i] + lag
-                changed = True
-        if not changed:
-            return starts
-    return None
-
-
-def tails(network: Network) -> list[int]:
-    """Minutes from each activity's start to the end of everything, by the lags alone."""
-    back = earliest(network.mirrored())
-    if back is None:
-        return [0] * len(network.activities)
-    return [start + activity.duration for start, activity in zip(back, network.activities, strict=True)]
-
-
-def lower_bound(network: Network) -> int:
-    """No schedule is shorter: the longest chain, and each resource's work between its shortest head and tail."""
-    heads = earliest(network)
-    if heads is None:
-        return 0
-    behind = tails(network)
-    best = max((head + tail for head, tail in zip(heads, behind, strict=True)), default=0)
-    work: dict[str, tuple[int, int, int]] = {}
-    for index, activity in enumerate(network.activities):
-        for demand in activity.demands:
-            total, head, tail = work.get(demand.resource, (0, FAR, FAR))
-            work[demand.resource] = (
-                total + demand.amount * (demand.end - demand.begin),
-                min(head, heads[index] + demand.begin),
-                min(tail, behind[index] - demand.end),
-            )
-    for name, (total, head, tail) in sorted(work.items()):
-        best = max(best, head + -(-total // network.capacities[name]) + tail)
-    return best
 
 
 def schedule(network: Network, tries: int = TRIES) -> Placed | None:
@@ -158,6 +75,18 @@ class _Prepared:
         for i, j in network.order:
             self.waiting[j] += 1
             self.followers[i].append(j)
+        members = network.heats()
+        self.rooms: list[tuple[int, ...]] = [
+            tuple(
+                number
+                for number, room in enumerate(network.ovens)
+                if all(room.takes(network.activities[i]) for i in members.get(activity.heated, (index,)))
+            )
+            if activity.oven_c is not None
+            else ()
+            for index, activity in enumerate(network.activities)
+        ]
+        """The ovens of each activity that has one."""
 
 
 def _longest_bake(prepared: _Prepared) -> list[int]:
@@ -225,6 +154,21 @@ def _generate(prepared: _Prepared, weights: Sequence[float], release: Sequence[i
     return None
 
 
+@dataclass(slots=True)
+class _Hot:
+    """An oven that is kept hot for the activities it was heated for."""
+
+    oven: int
+    first: int
+    """The member that was placed first."""
+    start: int
+    end: int
+    members: list[Activity]
+
+    def takes(self, other: Activity) -> bool:
+        return all(compatible(member, other) for member in self.members)
+
+
 class _Generation:
     """One pass. Windows [est, lst] follow from what is placed; `cause` is the placed activity that made a lst."""
 
@@ -239,6 +183,8 @@ class _Generation:
         self.used: dict[str, list[int]] = {name: [] for name in network.capacities}
         self.shelves: list[list[int]] = [[] for _ in network.ovens]
         self.baking: list[list[tuple[int, int, Activity]]] = [[] for _ in network.ovens]
+        self.hot: dict[int, _Hot] = {}
+        self.blocked: tuple[int, int] | None = None
 
     def run(self, weights: Sequence[float]) -> Placed | tuple[int, int]:
         """The schedule, or (activity to move later, minute it has to wait for)."""
@@ -252,6 +198,8 @@ class _Generation:
             index = min(ready, key=lambda one: (-weights[one], one))
             ready.remove(index)
             start, oven = self.place(index)
+            if start >= FAR and self.blocked is not None:
+                return self.blocked
             if start > self.lst[index]:
                 culprit = self.cause[index]
                 return culprit, (starts[culprit] + start - self.lst[index] if culprit >= 0 else FAR)
@@ -306,10 +254,11 @@ class _Generation:
                 continue
             if activity.oven_c is None:
                 return start, -1
+            hot = self.hot.get(activity.heated)
             options = [
                 (self.oven_free(number, activity, start), number)
-                for number, room in enumerate(network.ovens)
-                if room.takes(activity)
+                for number in self.prepared.rooms[index]
+                if hot is None or hot.oven == number
             ]
             if not options:
                 return FAR, -1
@@ -338,8 +287,35 @@ class _Generation:
             for begin, end, other in self.baking[number]:
                 if begin < start + activity.duration and start < end and not compatible(activity, other):
                     start = end
+            for heated, hot in self.hot.items():
+                if (
+                    hot.oven == number
+                    and heated != activity.heated
+                    and hot.start < start + activity.duration
+                    and start < hot.end
+                    and not hot.takes(activity)
+                ):
+                    start = hot.end
             if start == before:
-                return start
+                return self.kept_hot(number, activity, start)
+
+    def kept_hot(self, number: int, activity: Activity, start: int) -> int:
+        """The start, or FAR (with `blocked`) where another temperature comes between it and its heating."""
+        hot = self.hot.get(activity.heated)
+        if hot is None:
+            return start
+        begin, end = min(hot.start, start), max(hot.end, start + activity.duration)
+        others = [(b, e) for b, e, other in self.baking[number] if not hot.takes(other)]
+        others += [
+            (other.start, other.end)
+            for heated, other in self.hot.items()
+            if heated != activity.heated and other.oven == number and not all(map(hot.takes, other.members))
+        ]
+        between = [e for b, e in others if b < end and begin < e]
+        if not between:
+            return start
+        self.blocked = (hot.first, max(between))
+        return FAR
 
     def take(self, index: int, start: int, oven: int) -> None:
         activity = self.network.activities[index]
@@ -347,7 +323,14 @@ class _Generation:
             _add(self.used[demand.resource], demand.amount, start + demand.begin, start + demand.end)
         if oven >= 0:
             _add(self.shelves[oven], activity.shelves, start, start + activity.duration)
-            self.baking[oven].append((start, start + activity.duration, activity))
+            end = start + activity.duration
+            self.baking[oven].append((start, end, activity))
+            hot = self.hot.get(activity.heated)
+            if activity.heated >= 0 and hot is None:
+                self.hot[activity.heated] = _Hot(oven, index, start, end, [activity])
+            elif hot is not None:
+                hot.start, hot.end = min(hot.start, start), max(hot.end, end)
+                hot.members.append(activity)
         self.est[index] = self.lst[index] = start
         self.cause[index] = index
         self.later(index)

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from importlib import metadata, util
 from typing import Any
 
+from gramwright.prep.schedule_bounds import Placed, hand_times, length, lower_bound
 from gramwright.prep.schedule_network import HANDS, Network, compatible
-from gramwright.prep.schedule_rule import Placed, hand_times, length, lower_bound
 
 EFFORT = 1.0
 """Limit of the search for the shortest schedule, in the solver's deterministic time (about a second a unit)."""
@@ -74,7 +74,7 @@ class _Model:
         self.infeasible = False
         model = self.model
         acts = network.activities
-        horizon = _horizon(network) if first is None else length(network, first)
+        horizon = self.horizon = _horizon(network) if first is None else length(network, first)
         self.starts: list[Any] = [
             model.new_int_var(0, max(horizon - a.duration, 0), f"s{i}") for i, a in enumerate(acts)
         ]
@@ -131,6 +131,40 @@ class _Model:
                 for j in inside[at + 1 :]:
                     if not compatible(network.activities[i], network.activities[j]):
                         model.add_no_overlap([optional[number, i], optional[number, j]])
+        self._hot(optional)
+
+    def _hot(self, optional: dict[tuple[int, int], Any]) -> None:
+        """What an oven was heated for goes into that oven, and nothing of another temperature comes between."""
+        model, network = self.model, self.network
+        acts = network.activities
+        ends = {i: self.starts[i] + acts[i].duration for i in self.picks}
+        held: list[tuple[int, tuple[int, ...], Any]] = []
+        for heated, members in network.heats().items():
+            last = model.new_int_var(0, self.horizon, f"cools{heated}")
+            model.add_max_equality(last, [ends[i] for i in members])
+            size = model.new_int_var(0, self.horizon, f"hot{heated}")
+            model.add(size == last - self.starts[heated])
+            for number, _ in enumerate(network.ovens):
+                picks = [next((pick for n, pick in self.picks[i] if n == number), None) for i in members]
+                known = [pick for pick in picks if pick is not None]
+                if len(known) < len(picks):
+                    for pick in known:
+                        model.add(pick == 0)
+                    continue
+                for pick in known[1:]:
+                    model.add(pick == known[0])
+                interval = model.new_optional_interval_var(
+                    self.starts[heated], size, last, known[0], f"o{number}hot{heated}"
+                )
+                held.append((number, members, interval))
+        for number, members, interval in held:
+            for (oven, i), other in optional.items():
+                if oven == number and i not in members and not all(compatible(acts[i], acts[j]) for j in members):
+                    model.add_no_overlap([interval, other])
+        for at, (number, members, interval) in enumerate(held):
+            for oven, others, other in held[at + 1 :]:
+                if oven == number and not all(compatible(acts[i], acts[j]) for i in members for j in others):
+                    model.add_no_overlap([interval, other])
 
     def hint(self, placed: Placed) -> None:
         self.model.clear_hints()

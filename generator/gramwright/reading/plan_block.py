@@ -136,7 +136,10 @@ def _people(fields: Fields, node: Mapping) -> tuple[Person, ...]:
     people: list[Person] = []
     inner = Fields(found, fields.file, fields.log)
     for key, value in found.entries.values():
+        before = len(fields.log)
         name = inner.plain(key, "a person's name", 60)
+        if not name and len(fields.log) > before:
+            continue
         if not name:
             fields.problem(key, "no-name", "expected a person's name, found nothing", "any name will do")
             continue

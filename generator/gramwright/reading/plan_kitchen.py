@@ -95,14 +95,14 @@ def _ovens(fields: Fields) -> tuple[Oven, ...]:
     if isinstance(node, Scalar):
         count = _count(fields, "ovens", 0)
         place = fields.place(node)
-        return tuple(Oven("" if count == 1 else str(n), *USUAL_OVEN_C, place) for n in range(1, count + 1))
+        return tuple(Oven("", *USUAL_OVEN_C, place) for _ in range(count))
     if not isinstance(node, Sequence):
         fields.problem(
             node, "wrong-type", f"expected a list of ovens, found {described(node)}", "ovens: [{name: big, to: 250}]"
         )
         return ()
     ovens: list[Oven] = []
-    for at, item in enumerate(node.items, 1):
+    for item in node.items:
         if not isinstance(item, Mapping):
             fields.problem(item, "wrong-type", f"expected an oven, found {described(item)}", "{name: big, to: 250}")
             continue
@@ -118,7 +118,7 @@ def _ovens(fields: Fields) -> tuple[Oven, ...]:
             )
             continue
         shelves = _count(inner, "shelves", USUAL_SHELVES, least=1)
-        ovens.append(Oven(inner.text("name", 40) or str(at), low, high, fields.place(item), shelves))
+        ovens.append(Oven(inner.text("name", 40), low, high, fields.place(item), shelves))
     return tuple(ovens)
 
 
