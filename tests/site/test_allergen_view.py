@@ -58,12 +58,14 @@ def test_an_exception_that_is_used_is_said_with_its_section() -> None:
 
 def test_a_row_that_counts_is_marked_by_what_its_own_food_says() -> None:
     egg = food("egg", said(["eggs"]))
-    rows = [row_of(FETA), row_of(egg), row_of(food("turnip")), row_of(MYSTERY)]
+    bar = food("bar", said([], ["lupin"]))
+    rows = [row_of(FETA), row_of(egg), row_of(food("turnip")), row_of(MYSTERY), row_of(bar)]
     marks = [marker(rows).counted(row) for row in rows]
     assert marks[0] == RowMarks(("milk",), ("sesame seeds",), unknown=False)
     assert marks[1] == RowMarks(("eggs",), (), unknown=False)
     assert marks[2] is NOTHING
     assert marks[3] == RowMarks((), (), unknown=True)
+    assert marks[4] == RowMarks((), ("lupin",), unknown=False)
 
 
 def test_a_row_s_allergens_are_in_the_law_s_order() -> None:

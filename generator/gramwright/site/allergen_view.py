@@ -115,7 +115,7 @@ class Marker:
         unknown = any(food in self._unknown for food in foods)
         if not (contains or may_contain or unknown):
             return NOTHING
-        return RowMarks(contains, tuple(word for word in may_contain if word not in contains), unknown)
+        return RowMarks(contains, may_contain, unknown)
 
     def left_out(self, ingredient: Ingredient) -> RowMarks:
         """Marks of an optional row or a swap, which the findings say nothing of."""
