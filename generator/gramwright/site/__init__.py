@@ -1,11 +1,11 @@
 """Model -> pages, panel, search index, feeds, pictures. May import every earlier room; imported by publishing only.
 
-    facts.facts(dish, label) -> dict                    facts.json (DESIGN section 7), stable order
-    cards.card(dish, label, swaps) -> Card                     what lists, find, food pages and feeds need; survives JSON
+    facts.facts(dish, label, swaps) -> dict             facts.json (DESIGN section 7), stable order
+    cards.card(dish, label, swaps) -> Card              what lists, find, food pages and feeds need; survives JSON
     theme.Theme(settings, hub_root)                     templates, words, hashed assets, links, overrides; one a process
     assets.fingerprint(hub_root) -> str                 changes when any theme file or override does; needs no Jinja2
     panel.draw(dish, label) -> Panel                    geometry of the graduated rule, computed once
-    panel_view, allergen_view, allergen_line, rows_view, listing_view  prepared texts and lengths, what templates receive
+    panel_view, allergen_view, allergen_line, rows_view, listing_view   texts and lengths, what templates receive
     prose.render(text, *, file, first_line, log, ...)   safe HTML; raw HTML and unsafe links shown as text and reported
     structured.recipe(dish, label, settings, ...)       schema.org Recipe as JSON-LD
     pictures.share_card, pictures.photos                share cards and photos; the only part that imports Pillow
