@@ -97,6 +97,7 @@ def _publish(
         return Result(list(head.warnings), head.recipes, 0, head.pages, 0, time.perf_counter() - begun, out)
     state = None if head is None else working_state.load(kept)
     from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
+    from gramwright.site import offline
 
     there = inventory(out)
     tree.refuse_foreign(out, there)
@@ -107,12 +108,15 @@ def _publish(
             return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
         shared = made.shared
         outputs = _outputs(made.records.values(), shared.outputs)
-        before = _published(state, out)
+        before = _published(state, out, offline.WORKER)
         tree_id = tree.tree_id(outputs)
+        worker = offline.worker(made.theme, tree_id, hub.root)
+        outputs[offline.WORKER] = tree.digest(worker)
         if outputs != before.digests:
             next_tree.keep(path for record in made.kept for path in record.outputs)
             if shared.kept:
                 next_tree.keep(shared.outputs)
+            next_tree.put(offline.WORKER, worker, None)
             next_tree.complete(tree_id, outputs)
             next_tree.swap()
     problems = log.sorted()
@@ -122,6 +126,7 @@ def _publish(
         house=house,
         tables=tables,
         tree=tree_id,
+        worker=outputs[offline.WORKER],
         stamps=stamps,
         around=made.around,
         day=today.isoformat(),
@@ -154,10 +159,11 @@ class _Published:
     paths: frozenset[str]
 
 
-def _published(state: State | None, out: Path) -> _Published:
+def _published(state: State | None, out: Path, worker: str) -> _Published:
     """What is in the published folder now, by the state or else by the folder's own list."""
     if state is not None:
         digests = _outputs(state.records.values(), state.shared_outputs)
+        digests[worker] = state.head.worker
         return _Published(digests, frozenset(digests))
     listed = tree.read_list(out)
     return _Published(None, listed[1] if listed else frozenset())

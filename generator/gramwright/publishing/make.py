@@ -55,6 +55,7 @@ class Made:
     around: str
     """Digest of all that recipe pages are made from but the recipes' own files."""
     shared: Shared
+    theme: Theme
 
 
 def make(
@@ -93,7 +94,7 @@ def make(
         log.extend(shared.warnings)
         if next_tree and not log.has_errors:
             unit_memory.keep(working)
-        return Made(records, plan.kept, plan.around, shared)
+        return Made(records, plan.kept, plan.around, shared, theme)
     known = state.shared_inputs if state is not None and state.head.house == house else {}
     old = state.shared_outputs if state else {}
     shared = _shared(kitchen, theme, plan, list(records.values()), needs, known, old, next_tree, log)
@@ -102,7 +103,7 @@ def make(
     if next_tree:
         template_memory.forget_others(working, house)
         unit_memory.keep(working)
-    return Made(records, plan.kept, plan.around, shared)
+    return Made(records, plan.kept, plan.around, shared, theme)
 
 
 def _shared(

@@ -13,7 +13,7 @@ from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.state import Record
 from gramwright.site import feeds
 from gramwright.site.cards import Card, Use
-from gramwright.site.pages import bands, corrections, find, food, foods, home, listing, method, missing, plan
+from gramwright.site.pages import bands, corrections, find, food, foods, home, listing, method, missing, offline, plan
 from gramwright.site.standing import Standing
 from gramwright.site.theme import Theme
 
@@ -49,6 +49,7 @@ def shared_pages(
     pages.update(theme.asset_files())
     unlisted = plan.unlisted(plans)
     pages.update(feeds.files(theme, cards, [path for path in (*pages, *standing.stayed) if path not in unlisted]))
+    pages.update(offline.render(theme))
     return pages
 
 

@@ -21,7 +21,7 @@ from gramwright.problems import Place, Problem, Severity
 if TYPE_CHECKING:
     from gramwright.site.cards import Card
 
-FORMAT = 4
+FORMAT = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +75,8 @@ class Head:
     """Digest of the food and measure tables."""
     tree: str
     """Id of the tree that was published."""
+    worker: str
+    """Digest of its worker (site/offline.py), which names the tree and is no part of the id."""
     stamps: str
     """Digest of the hub's files by name, size and time."""
     around: str

@@ -19,7 +19,7 @@ import jinja2
 
 from gramwright.model import Settings
 from gramwright.problems import Trouble
-from gramwright.site import assets, words
+from gramwright.site import assets, offline, words
 from gramwright.site.compiled import CompiledTemplates
 from gramwright.site.cook import rules
 from gramwright.site.cook.timers import Timers
@@ -115,6 +115,7 @@ class Theme:
         for name, data in (
             ("cook-rules.js", rules.rules_script(settings)),
             ("cook-words.js", rules.words_script(settings, self.words)),
+            (offline.SCRIPT, offline.script(self.words, hub_root)),
         ):
             self.assets[name] = assets.asset(name, data)
         self.timers = Timers(self.words)
@@ -187,7 +188,7 @@ class Theme:
                 for key, target in self._sections
             ),
             styles=tuple(root + self.asset(name) for name in ("galley.css", *styles)),
-            scripts=tuple(root + self.asset(name) for name in scripts),
+            scripts=tuple(root + self.asset(name) for name in (offline.SCRIPT, *scripts)),
             icon=root + self.asset("icon.svg"),
             manifest=f"{root}manifest.webmanifest",
             feed=f"{root}feed.xml",

@@ -2,6 +2,7 @@
 (() => {
   "use strict";
   const words = document.currentScript.dataset;
+  document.documentElement.dataset.preview = "";
   const events = new EventSource("/.preview/events");
   let shown = null;
 
