@@ -165,3 +165,10 @@ def test_an_allergen_of_another_rule_set_is_refused(hub: Hub, run: Run) -> None:
     hub.write("hub.yaml", "title: Test hub\nbase_url: https://example.org/\nrule_set: us\n")
     code, data = run("proof", hub.root, "--why", "porridge", "celery")
     assert (code, data["problems"][-1]["code"]) == (1, "unknown-allergen")
+
+
+def test_a_hub_whose_settings_cannot_be_read_has_its_problems_listed(hub: Hub, run: Run) -> None:
+    hub.write("hub.yaml", "title: Test hub\nrule_set: eeu\n")
+    code, data = run("proof", hub.root, "--allergens")
+    assert (code, data["allergens"]) == (1, {})
+    assert data["problems"][0]["file"] == "hub.yaml"
