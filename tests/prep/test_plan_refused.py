@@ -142,3 +142,9 @@ def test_too_much_of_an_appliance(hub: Hub) -> None:
     found = said(hub, "too-many-rings")
     assert found.place.file == "recipes/soup.md"
     assert "plans/two-days.md" in found.message
+
+
+def test_markup_in_a_name_is_said_once(hub: Hub) -> None:
+    with_plan(hub, PLAN.replace("  Bo: {}\n", "  Bo <b>: {}\n"))
+    found = [(p.code, p.place.line) for p in worked_out(hub)[1] if p.place.line == 7]
+    assert found == [("markup", 7)]
