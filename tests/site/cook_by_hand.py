@@ -68,9 +68,7 @@ class Table:
         self.kitchen = kitchen
         self.rules = rules
         self.words = words
-        self.settings: Settings = replace(
-            kitchen.settings, rule_set=rules.id, energy=energy, language=words.language
-        )
+        self.settings: Settings = replace(kitchen.settings, rule_set=rules.id, energy=energy, language=words.language)
         self.bench = Bench(rules, kitchen.books, self.settings, kitchen.today)
 
     def shared(self) -> dict[str, Any]:

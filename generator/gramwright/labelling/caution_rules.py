@@ -84,7 +84,9 @@ class Variant:
 
     def source_in(self, language: str) -> str:
         """The source, with how it was checked where it was not read itself."""
-        return f"{self.cited} ({sentences(language)[f'beside.{self.beside}']})" if self.beside else self.cited
+        spoken = sentences(language)
+        cited = spoken.of(self.cited)
+        return f"{cited} ({spoken[f'beside.{self.beside}']})" if self.beside else cited
 
 
 @dataclass(frozen=True, slots=True)

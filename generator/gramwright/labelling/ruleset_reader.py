@@ -66,7 +66,7 @@ def read_rules(data: Mapping[str, Any], family: str, language: str = "en") -> Ru
         name=spoken.of(top.text("name")),
         law=spoken.of(top.text("law")),
         jurisdiction=top.text("jurisdiction"),
-        energy=_energy(top, sources),
+        energy=_energy(top, sources, spoken),
         columns=columns,
         lines=lines,
         carbohydrate=_meant(top, "carbohydrate", sources),
@@ -119,7 +119,7 @@ def _notes(sources: Iterable[Source], own: Iterable[str], spoken: Sentences) -> 
     return (*notes, *(spoken.of(note) for note in own))
 
 
-def _energy(top: Fields, sources: Mapping[str, Source]) -> EnergyRule:
+def _energy(top: Fields, sources: Mapping[str, Source], spoken: Sentences) -> EnergyRule:
     block = top.block("energy", {"primary", "shown", "method", "terms", "kJ_is", "kcal_is", "source"})
     kcal_per_kj = _ratio(block, "kcal_is", "kJ /", lambda ratio: 1 / ratio)
     kj_per_kcal = _ratio(block, "kJ_is", "kcal x", lambda ratio: ratio)
@@ -142,7 +142,7 @@ def _energy(top: Fields, sources: Mapping[str, Source]) -> EnergyRule:
         terms=tuple(terms),
         primary=primary,
         shown=block.text("shown"),
-        method=block.text("method"),
+        method=spoken.of(block.text("method")),
         weights_kj=_weights((term.add, term.less, term.kj) for term in terms),
         weights_kcal=_weights((term.add, term.less, term.kcal) for term in terms),
         required=tuple(term.add for term in terms if term.required),

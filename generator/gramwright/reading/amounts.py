@@ -53,6 +53,7 @@ _JOINED = re.compile(r"\s*([^\W\d]+)\s*(?:([-–—])\s*\d[\d.,/]*\s*\1\b|(\+)\s
 """'100 g - 150 g', '1 tbsp + 1 tsp': a second amount after the unit."""
 _TO_TASTE = r"(?:to taste|nach geschmack|na smaak)"
 _TASTE = re.compile(rf"^\s*{_TO_TASTE}\b[\s,:]*(?:of\s+)?|[\s,(]*\b{_TO_TASTE}\)?\s*$", re.IGNORECASE)
+_TASTED = re.compile("taste|geschmack|smaak", re.IGNORECASE)
 _THOUSANDS = re.compile(
     r"[1-9]\d{0,2}(?:(,)\d{3}(?![\d.,]))|[1-9]\d{0,2}(?:[ \u00a0\u202f\u2009'’]\d{3})+(?![\d/⁄])|\d+(?:[.,]\d+){2,}"
 )
@@ -77,7 +78,7 @@ def parse_amount(text: str) -> tuple[Quantity | None, str]:
         number = float(simple[1])
         if 0 < number <= LARGEST and not _JOINED.match(text, simple.end()):
             return Quantity(number, number, simple[1]), text[simple.end() :].strip()
-    if "aste" in text.lower():
+    if _TASTED.search(text) is not None:
         rest, found = _TASTE.subn("", text, count=1)
         if found:
             return None, rest.strip(" ,")

@@ -153,7 +153,7 @@ def _late(kept: Kept, made: PlanMade, words: Words) -> str:
 
 
 def _meal(meal: str, words: Words) -> str:
-    return words.get(f"plan.meals.{meal}", meal).lower()
+    return words.inside(words.get(f"plan.meals.{meal}", meal))
 
 
 def _label(kept: Kept, made: PlanMade, words: Words) -> LabelView:

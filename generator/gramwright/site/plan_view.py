@@ -70,6 +70,8 @@ class MealView(NamedTuple):
 class CautionView(NamedTuple):
     text: str
     source: str
+    lang: str
+    """The language of the text, where it is not the page's."""
 
 
 class PersonDayView(NamedTuple):
@@ -196,7 +198,7 @@ def _person(
 
 def _cautions(kcal: float, rule_set: str, words: Words) -> tuple[CautionView, ...]:
     """What is said of a day with so little energy; nothing of an ordinary one."""
-    return tuple(CautionView(one.text, one.source) for one in for_day(kcal, rule_set, words.language))
+    return tuple(CautionView(one.text, one.source, one.lang) for one in for_day(kcal, rule_set, words.language))
 
 
 def _energy_target(total: DayTotal) -> tuple[float | None, float | None] | None:

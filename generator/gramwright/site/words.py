@@ -20,6 +20,9 @@ from gramwright.site import assets
 NARROW_SPACE = "\u202f"
 """Thin no-break space: groups thousands, joins a number to its unit."""
 
+CAPITAL_NOUNS = frozenset({"de", "lb"})
+"""Languages that write every noun with a capital."""
+
 PLURAL_CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
 _DAY = re.compile(r"(\d{4})-(\d\d)-(\d\d)")
@@ -126,6 +129,10 @@ class Words:
         if found is None or self._day is None:
             return iso
         return self._day.format(year=found[1], month=found[2], day=found[3])
+
+    def inside(self, name: str) -> str:
+        """A name (of a meal) as it stands inside a sentence: small, but in languages that write nouns with capitals."""
+        return name if self.language.partition("-")[0] in CAPITAL_NOUNS else name.lower()
 
     def joined(self, text: str) -> str:
         """A text whose numbers never part from their units at a line's end: '3 g', '12 %'."""

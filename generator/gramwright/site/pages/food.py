@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from gramwright.labelling import allergen_rules
 from gramwright.model import KJ_PER_KCAL, Food, Tag, Value, ValueKind
 from gramwright.site.cards import Card, Use
 from gramwright.site.facts import in_order
@@ -107,8 +108,8 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
         groups=tuple(_groups(food, words)),
         unknown=_unknown(food, words),
         measures=tuple(MeasureView(m.name, words.grams(m.grams), m.source) for m in food.measures),
-        contains=_named("food.contains", food.allergens.contains, words),
-        may_contain=_named("food.may_contain", food.allergens.may_contain, words),
+        contains=_named("food.contains", food.allergens.contains, theme),
+        may_contain=_named("food.may_contain", food.allergens.may_contain, theme),
         checked=food.allergens.checked,
         uses=tuple(lines),
         more=words("food.more_recipes", n=count - len(lines)) if count > len(lines) else "",
@@ -190,8 +191,13 @@ def _unknown(food: Food, words: Words) -> str:
     return words("food.unknown", names=", ".join(names)) if names else ""
 
 
-def _named(key: str, names: frozenset[str], words: Words) -> str:
-    return words(key, names=", ".join(sorted(names))) if names else ""
+def _named(key: str, ids: frozenset[str], theme: Theme) -> str:
+    """Allergens in words; on English pages by the table's own names, else by the law's in the hub's language."""
+    if not ids:
+        return ""
+    settings = theme.settings
+    names = {} if not theme.cited else allergen_rules.load(settings.rule_set).names(settings.language)
+    return theme.words(key, names=", ".join(names.get(each, each) for each in sorted(ids)))
 
 
 def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> tuple[list[UseView], int]:

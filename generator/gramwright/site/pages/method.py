@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from gramwright.labelling import cautions
 from gramwright.labelling.rules_model import Checked, RuleSet, When
+from gramwright.labelling.sentences import foreign
 from gramwright.model import Food, Tag
 from gramwright.site import law_view
 from gramwright.site.other_rules_view import anchor
@@ -43,6 +44,8 @@ class SourceView:
 
     name: str
     text: str
+    lang: str = ""
+    """The language of what is said, where it is not the page's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,13 +78,16 @@ class MethodView:
     """The author's own."""
     others: tuple[OtherView, ...] = ()
     """The rule sets that recipe pages show beside the hub's own."""
+    said_in: str = ""
+    """The language of `notes` and of what documents give, where it is not the page's."""
 
 
 def render(theme: Theme, rules: RuleSet, foods: Sequence[Food], also: Sequence[RuleSet] = ()) -> dict[str, bytes]:
     """The page; `foods` are those that the recipes use, `rules` the hub's rule set, `also` those shown beside it."""
-    words = theme.words
+    words, said_in = theme.words, foreign(theme.settings.language)
     publishers = Counter(food.source for food in foods if food.source)
     view = MethodView(
+        said_in=said_in,
         rules=rules.name,
         law=rules.law,
         factors=tuple(
@@ -95,7 +101,7 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food], also: Sequence[R
         ),
         days=tuple(_day(tag, rules.reference[tag], words) for tag in _days(rules)),
         documents=tuple(
-            SourceView(source.cite, source.what) for source in rules.sources if source.checked is Checked.READ
+            SourceView(source.cite, source.what, said_in) for source in rules.sources if source.checked is Checked.READ
         ),
         publishers=tuple(
             SourceView(publisher_name(name, words), words("method.foods_of", n=count))
@@ -104,7 +110,8 @@ def render(theme: Theme, rules: RuleSet, foods: Sequence[Food], also: Sequence[R
         notes=rules.notes,
         allergens=law_view.view(theme.settings),
         general=tuple(
-            SourceView(caution.text, caution.source) for caution in cautions.general(rules.id, theme.settings.language)
+            SourceView(caution.text, caution.source, caution.lang)
+            for caution in cautions.general(rules.id, theme.settings.language)
         ),
         cautions=theme.settings.cautions,
         others=tuple(
