@@ -234,8 +234,7 @@ def render(
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
         suits_unknown=tuple(theme.words(f"suits.{diet}") for diet in ASKED_DIETS if label.suits.get(diet) is None),
         declared=tuple(
-            NameView(_declared(each.name.strip(), theme.words), each.reason.strip())
-            for each in page.declared
+            NameView(_declared(each.name.strip(), theme.words), each.reason.strip()) for each in page.declared
         ),
         claims=_claims(label, theme),
         uncertain=_uncertain(dish, label, theme.words),
@@ -340,11 +339,7 @@ def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
     """The claims that hold, each with its arithmetic."""
     lang, joined = foreign(theme.settings.language), theme.words.joined
     return tuple(
-        [
-            NameView(claim.shown or claim.name, joined(claim.because), lang=lang)
-            for claim in label.claims
-            if claim.holds
-        ]
+        [NameView(claim.shown or claim.name, joined(claim.because), lang=lang) for claim in label.claims if claim.holds]
     )
 
 
