@@ -40,8 +40,13 @@ USAGE_CODES = {
     "no-file",
     "bad-target",
     "target-exists",
+    "no-cluster-extra",
+    "other-product",
 }
 """Troubles that say the command was called wrongly, not that the content is wrong."""
+
+MACHINE_CODES = {"no-scheduler", "no-workers", "workers-lost"}
+"""Troubles of the machines."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -53,7 +58,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Trouble as trouble:
         problem = trouble.at(Place(str(getattr(options, "hub", None) or "")))
         data, lines = {"problems": [problem.as_json()]}, _problem_lines([problem])
-        code = USAGE if trouble.code in USAGE_CODES else PROBLEMS
+        code = USAGE if trouble.code in USAGE_CODES else MACHINE if trouble.code in MACHINE_CODES else PROBLEMS
     except OSError as exc:
         problem = Problem(
             Severity.ERROR,
@@ -96,6 +101,9 @@ def _parser() -> argparse.ArgumentParser:
     publish.add_argument("hub", metavar="HUB", type=Path)
     publish.add_argument("--out", type=Path, default=None, help="where the site goes (default: HUB/published)")
     publish.add_argument("--workers", type=_count, default=None, help="processes to compute with")
+    publish.add_argument(
+        "--scheduler", metavar="ADDRESS", default=None, help="make pages on a Dask scheduler's workers"
+    )
     publish.add_argument("--all", action="store_true", help="make every page anew")
 
     preview = _command(commands, "preview", _preview, "serve the hub on the loopback address, refresh as files change")
@@ -209,7 +217,7 @@ def _publish(options: argparse.Namespace) -> Answer:
         options.hub,
         date.today(),
         out=options.out,
-        workers=options.workers,
+        workers=options.workers if options.scheduler is None else _cluster(options.scheduler),
         everything=options.all,
         progress=_progress("publishing"),
     )
@@ -230,6 +238,12 @@ def _publish(options: argparse.Namespace) -> Answer:
     )
     lines.append(f"the site is in {result.out}")
     return FINE, data, lines
+
+
+def _cluster(address: str) -> Any:
+    from gramwright.publishing.cluster import Cluster
+
+    return Cluster(address)
 
 
 def _preview(options: argparse.Namespace) -> Answer:

@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from gramwright.problems import Problem, ProblemLog, Severity, Trouble
 from gramwright.publishing import state as working_state
@@ -21,6 +22,9 @@ from gramwright.publishing.house import house_digest, tables_digest
 from gramwright.publishing.hub import FOLDERS, HubFiles, scan
 from gramwright.publishing.links import inventory
 from gramwright.publishing.state import Record, State
+
+if TYPE_CHECKING:
+    from gramwright.publishing.run import Workers
 
 Progress = Callable[[int, int], None]
 
@@ -50,16 +54,17 @@ def publish(
     today: date,
     *,
     out: Path | None = None,
-    workers: int | None = None,
+    workers: Workers = None,
     everything: bool = False,
     progress: Progress | None = None,
     working: Path | None = None,
 ) -> Result:
     """Brings the site in `out` up to date with the hub in `root`.
 
+    `workers`: how many processes make pages (None: as many as there are processors), or another crew (crew.py).
     `working`: where the working state lies (default: the hub's `.gramwright`). Problems of the content are in the
     result, and then nothing was changed. Raises Trouble 'no-hub',
-    'foreign-files', 'output-in-hub', 'publish-running' and OSError when the machine refuses.
+    'foreign-files', 'output-in-hub', 'publish-running', what a crew raises, and OSError when the machine refuses.
     """
     begun = time.perf_counter()
     hub = scan(root)
@@ -77,7 +82,7 @@ def _publish(
     today: date,
     out: Path,
     working: Path,
-    workers: int | None,
+    workers: Workers,
     everything: bool,
     progress: Progress | None,
     begun: float,
@@ -138,7 +143,7 @@ def _publish(
     return Result(problems, len(made.records), written, unchanged, removed, time.perf_counter() - begun, out)
 
 
-def proof(root: Path, today: date, *, workers: int | None = None, progress: Progress | None = None) -> Result:
+def proof(root: Path, today: date, *, workers: Workers = None, progress: Progress | None = None) -> Result:
     """Reads and computes everything, renders it too, writes nothing."""
     from gramwright.publishing.make import make
 

@@ -20,7 +20,7 @@ from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import Plan, make_plan, slugs_of
-from gramwright.publishing.run import Progress, run
+from gramwright.publishing.run import Progress, Workers, run
 from gramwright.publishing.state import Record, State
 from gramwright.publishing.work import Desk, Order, bench_for, easel_for, theme_for
 from gramwright.reading.pantry import FILE as PANTRY
@@ -64,7 +64,7 @@ def make(
     house: str,
     state: State | None,
     next_tree: tree.NextTree | None,
-    workers: int | None,
+    workers: Workers,
     progress: Progress | None,
     log: ProblemLog,
 ) -> Made | None:
@@ -184,7 +184,7 @@ def _recipes(
     house: str,
     state: State | None,
     next_tree: tree.NextTree | None,
-    workers: int | None,
+    workers: Workers,
     progress: Progress | None,
     log: ProblemLog,
 ) -> dict[str, Record]:

@@ -7,7 +7,7 @@ anew where they start fresh. Orders come in chunks; nothing but small records tr
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
@@ -50,6 +50,8 @@ class Done:
     file: str
     record: Record | None
     problems: tuple[Problem, ...]
+    files: Mapping[str, bytes] = field(default_factory=dict)
+    """Path -> bytes of what was made, from a worker that writes nothing itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,8 @@ class Desk:
     """None: the hub wants no share cards."""
     bench: Bench | None = None
     """Makes pages that can be cooked from and changed."""
+    sends: bool = False
+    """It has no folder but gives the bytes of what it makes."""
 
 
 _desk: Desk | None = None
@@ -115,10 +119,11 @@ def work(orders: Sequence[Order]) -> list[Done]:
     """Carries out a chunk of orders, in order."""
     if _desk is None:
         raise RuntimeError("a worker was given work before its desk")
-    return [_carry_out(_desk, order) for order in orders]
+    return [carry_out(_desk, order) for order in orders]
 
 
-def _carry_out(desk: Desk, order: Order) -> Done:
+def carry_out(desk: Desk, order: Order) -> Done:
+    """Makes one recipe's files; they are written, or sent, as the desk wants it."""
     log = ProblemLog()
     cookbook = desk.cookbook
     if not small_enough(order.stamp[0], order.file, log):
@@ -159,12 +164,12 @@ def _carry_out(desk: Desk, order: Order) -> Done:
         photo=dish.page.photo,
         warnings=tuple(problem for problem in log if problem.severity is Severity.WARNING),
     )
-    return Done(order.file, record, tuple(log))
+    return Done(order.file, record, tuple(log), files if desk.sends else {})
 
 
 def _pictures(desk: Desk, order: Order, dish: Dish, labelled: Label, log: ProblemLog) -> Pictures:
     made = Pictures()
-    now = Published(desk.out, order.old, desk.folder is not None)
+    now = Published(desk.out, order.old, desk.folder is not None or desk.sends)
     if desk.easel is not None:
         cards(made, desk.easel, desk.theme, dish, labelled, now, log)
     photo(made, desk.kitchen.hub, dish.page, now, log)
