@@ -225,7 +225,10 @@ def test_every_page_says_its_language(published: dict[str, Path], language: str)
 
 def cites() -> list[str]:
     """What is cited by the title that its publisher gave it."""
-    found = {source.cite for rules in rulesets.available() for source in rulesets.load(rules).sources}
+    every = [rulesets.load(rules) for rules in rulesets.available()]
+    found = {source.cite for rules in every for source in rules.sources} | {
+        part for rules in every for part in (rules.law, rules.law.partition(",")[0])
+    }
     found |= {variant.cited for rule in caution_rules() for variant in rule.variants}
     return sorted({part for cite in found for part in (cite, cite.partition(" (")[0])}, key=len, reverse=True)
 
