@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
+from typing import NamedTuple
 
 from gramwright.problems import Trouble, near
 
@@ -22,8 +22,7 @@ MASS = "mass"
 VOLUME = "volume"
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit: its display name, whether it is a mass or a volume, and the grams or millilitres in one."""
 
     name: str

@@ -16,15 +16,14 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.labelling.shipped_data import in_language, read_yaml
 from gramwright.problems import Trouble, either, near
 from gramwright.resources import content
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """The allergen vocabulary."""
 
     group: Mapping[str, str]
@@ -37,8 +36,7 @@ class Words:
     """Id -> what names it inside a food's name ('egg' in 'egg white', not in 'eggplant'; 'whey' is not 'milk')."""
 
 
-@dataclass(frozen=True, slots=True)
-class Listed:
+class Listed(NamedTuple):
     """One allergen of a law's list, or a generic name ('gluten') under which a law's allergens are stated."""
 
     id: str
@@ -56,8 +54,7 @@ class Listed:
         return in_language(self.names, language)
 
 
-@dataclass(frozen=True, slots=True)
-class LegalException:
+class LegalException(NamedTuple):
     """Something made from an allergen that a law takes off its list."""
 
     id: str

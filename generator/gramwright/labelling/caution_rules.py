@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.labelling.by_food import ByFood
 from gramwright.labelling.sentences import sentences
@@ -19,8 +18,7 @@ from gramwright.model import Food
 from gramwright.resources import content
 
 
-@dataclass(frozen=True, slots=True)
-class Matcher:
+class Matcher(NamedTuple):
     """Which foods a condition means: everything that is given must fit."""
 
     words: re.Pattern[str] | None
@@ -46,8 +44,7 @@ class Matcher:
         return self.without is None or not self.without.search(text)
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """One way for a caution to apply: everything that is given must hold."""
 
     foods: tuple[Matcher, ...] = ()
@@ -62,8 +59,7 @@ class Condition:
     kcal_below: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(NamedTuple):
     rule_sets: frozenset[str]
     """Empty: any."""
     texts: Mapping[str, str]
@@ -89,8 +85,7 @@ class Variant:
         return f"{cited} ({spoken[f'beside.{self.beside}']})" if self.beside else cited
 
 
-@dataclass(frozen=True, slots=True)
-class CautionRule:
+class CautionRule(NamedTuple):
     id: str
     scope: str
     """'page', 'site' or 'day'."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.labelling.strict import Fields
@@ -13,8 +13,7 @@ from gramwright.model import Tag
 ADDED = {"adds", "plain", "maybe", "words", "certain_mg", "free_mg", "natural_mg"}
 
 
-@dataclass(frozen=True, slots=True)
-class Added:
+class Added(NamedTuple):
     """How a row that adds sugars or salt is told from one that does not."""
 
     adds: frozenset[str]
@@ -26,8 +25,7 @@ class Added:
     natural_mg: float
 
 
-@dataclass(frozen=True, slots=True)
-class ClaimData:
+class ClaimData(NamedTuple):
     nutrients: Mapping[Tag, str]
     near: float
     to_taste_g: float

@@ -10,7 +10,7 @@ energy counts, if it is known for more of the dish. All sums are of the whole ba
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import KJ_PER_KCAL, Dish, EnergyPart, Figure, Settings, Tag
@@ -23,8 +23,7 @@ COMPLETE = 1 - 1e-9
 TABLE_KCAL: Mapping[Tag, float] = {"ENERC_kJ": 1 / KJ_PER_KCAL}
 
 
-@dataclass(frozen=True, slots=True)
-class Energy:
+class Energy(NamedTuple):
     """Energy of the whole batch. `kj` and `kcal` are what is declared; None where nothing is known."""
 
     by: str

@@ -23,6 +23,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, lru_cache
+from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.allergen_rules import AllergenRules
@@ -32,8 +33,7 @@ from gramwright.labelling.shipped_data import in_language, read_yaml
 from gramwright.model import Dish, Ingredient, Presence, Settings
 
 
-@dataclass(frozen=True, slots=True)
-class Segment:
+class Segment(NamedTuple):
     """A piece of text; joined without anything between, they give the entry."""
 
     text: str
@@ -58,8 +58,7 @@ class Entry:
         return "".join(segment.text for segment in self.segments)
 
 
-@dataclass(frozen=True, slots=True)
-class IngredientList:
+class IngredientList(NamedTuple):
     entries: tuple[Entry, ...]
 
     @property

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from gramwright.labelling.shipped_data import read_yaml
 
@@ -14,8 +14,7 @@ DIETS: tuple[str, ...] = ("vegetarian", "vegan", "no pork", "no alcohol")
 _ANSWERS = {"yes": True, "no": False, "unknown": None}
 
 
-@dataclass(frozen=True, slots=True)
-class KindsTable:
+class KindsTable(NamedTuple):
     answers: Mapping[str, tuple[bool | None, ...]]
     """Kind -> an answer for each of DIETS: yes, no, or None: it depends."""
     allergen: Mapping[str, str]

@@ -13,9 +13,8 @@ The browser's code does the same with `Number(x.toPrecision(12))`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from math import floor, inf, log10
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gramwright.problems import Trouble, near
 
@@ -27,8 +26,7 @@ UNITS = {"ug": "µg"}
 """A tag's unit -> as it is written, where that differs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """How amounts below (or up to) `limit` are shown; `limit` inf for the last band.
 
     Exactly one of `step`, `figures` and `text` is used: round to a step, round

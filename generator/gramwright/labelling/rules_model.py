@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from gramwright.labelling.rounding import Rounder
 from gramwright.labelling.sentences import Sentences
@@ -22,8 +23,7 @@ class Checked(StrEnum):
     """No published source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """Where figures come from: publisher's document and section, what is taken from it, how that was checked."""
 
     cite: str
@@ -31,8 +31,7 @@ class Source:
     checked: Checked
 
 
-@dataclass(frozen=True, slots=True)
-class EnergyTerm:
+class EnergyTerm(NamedTuple):
     """A part of the energy sum: (add - less) grams at the two factors, per gram."""
 
     key: str
@@ -46,8 +45,7 @@ class EnergyTerm:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class EnergyRule:
+class EnergyRule(NamedTuple):
     """How a rule set computes and shows energy. The weights are the terms multiplied out, per gram."""
 
     terms: tuple[EnergyTerm, ...]
@@ -79,8 +77,7 @@ class When(StrEnum):
     """At least the rule set's significant share of the reference amount."""
 
 
-@dataclass(frozen=True, slots=True)
-class LineRule:
+class LineRule(NamedTuple):
     key: str
     tag: Tag
     """'' for the energy line."""
@@ -90,8 +87,7 @@ class LineRule:
     """The law's English name of the line."""
 
 
-@dataclass(frozen=True, slots=True)
-class Significance:
+class Significance(NamedTuple):
     """When a vitamin or mineral may be listed: a share of its reference amount in 100 g or in a portion."""
 
     share: float
@@ -111,8 +107,7 @@ class Basis(StrEnum):
     """Share of all fatty acids, 0 to 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """One condition of a claim: the sum of `tags` on a basis against a limit."""
 
     basis: Basis
@@ -148,16 +143,14 @@ class Rows(StrEnum):
     """Defined for drinks only."""
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(NamedTuple):
     """Conditions that must hold together."""
 
     conditions: tuple[Condition, ...]
     rows: tuple[Rows, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ClaimRule:
+class ClaimRule(NamedTuple):
     """A claim: it holds when one of its cases does."""
 
     name: str
@@ -179,8 +172,7 @@ class ClaimRule:
     the tag, or (by weight or portion) lies beyond the bound, neither meets the case nor nearly does."""
 
 
-@dataclass(frozen=True, slots=True)
-class Guidance:
+class Guidance(NamedTuple):
     """A keeping or reheating figure with its unit: low and high differ for a range."""
 
     low: float

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from gramwright import resources
 from gramwright.labelling.shipped_data import read_yaml
@@ -15,8 +15,7 @@ BEFORE, AFTER = 3, 1
 """How many words before and after a word of `about` a word of `how` may stand ("low in saturated fat", "fat free")."""
 
 
-@dataclass(frozen=True, slots=True)
-class ClaimWord:
+class ClaimWord(NamedTuple):
     """One wording."""
 
     pattern: re.Pattern[str]
@@ -25,8 +24,7 @@ class ClaimWord:
     """Looked for only where it speaks of the dish: the word has other meanings in running text."""
 
 
-@dataclass(frozen=True, slots=True)
-class WordBook:
+class WordBook(NamedTuple):
     """A language's wording, with the words that a text must hold before the patterns are worth trying."""
 
     words: tuple[ClaimWord, ...]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import inf
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.model import Quality, Scale, Tag, Value, ValueKind
 from gramwright.nutrition.content import number, read_yaml
@@ -18,8 +18,7 @@ from gramwright.problems import Place, ProblemLog, Trouble
 FILE = "nutrition/looseness.yaml"
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """A tolerance band: `half` in the tag's unit, or a `share` of the value (`down` where the lower side differs)."""
 
     below: float | None
@@ -28,8 +27,7 @@ class Step:
     down: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(NamedTuple):
     """How loose one component of one quality is: by share and least, or by steps."""
 
     share: float = 0.0
@@ -75,8 +73,7 @@ class MeasureLooseness:
         return 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class FinishedLooseness:
+class FinishedLooseness(NamedTuple):
     """Ends of a finished weight as shares of it."""
 
     low: float
@@ -84,8 +81,7 @@ class FinishedLooseness:
     least_g: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Looseness:
+class Looseness(NamedTuple):
     """Everything in looseness.yaml."""
 
     values: Mapping[str, Mapping[Tag, Spread]]

@@ -7,8 +7,7 @@ known parts leave of 100 g, the parent component, and what its energy allows.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.model import Food, Tag
 from gramwright.nutrition.content import number, read_yaml
@@ -20,8 +19,7 @@ Sides = Mapping[Tag, tuple[float, float, float]]
 """Known values of a food: amount, half-width below, half-width above."""
 
 
-@dataclass(frozen=True, slots=True)
-class Plausible:
+class Plausible(NamedTuple):
     """Everything in plausible.yaml."""
 
     anywhere: Mapping[Tag, float]

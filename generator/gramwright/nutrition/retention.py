@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from gramwright.model import Tag
 from gramwright.nutrition.content import number, read_csv
@@ -12,8 +13,7 @@ from gramwright.problems import Place, ProblemLog, Trouble, near
 FILE = "retention/usda-r6.csv"
 
 
-@dataclass(frozen=True, slots=True)
-class Retention:
+class Retention(NamedTuple):
     """One preparation: shares kept, 0 to 1, by tag. A tag that is missing has no known factor: all of it is counted."""
 
     code: str

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from gramwright.model import RecipePage, Weight
 from gramwright.nutrition.content import number, read_csv
@@ -17,8 +18,7 @@ ROWS_FILE = "nutrition/row-yields.csv"
 HEADER = ["name", "factor", "low", "high", "source", "note"]
 
 
-@dataclass(frozen=True, slots=True)
-class TypicalYield:
+class TypicalYield(NamedTuple):
     """Finished weight / raw weight as usually met, with the ends of what is usual."""
 
     name: str
@@ -49,8 +49,7 @@ class Yields:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class FinishedWeight:
+class FinishedWeight(NamedTuple):
     """Grams of the finished batch (None: unknown) and how they are known."""
 
     grams: float | None

@@ -10,7 +10,8 @@ cooks the recipe has it. Sub-recipes with steps are cooked first; those without 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from gramwright.model import Dish, Gear, Oven
 from gramwright.model.steps import Batch, Schedule
@@ -23,8 +24,7 @@ from gramwright.reading.steps import items_of
 MISSING = "steps-missing"
 
 
-@dataclass(frozen=True, slots=True)
-class Alone:
+class Alone(NamedTuple):
     """A recipe's own timeline, and what it says nothing of."""
 
     schedule: Schedule | None

@@ -9,8 +9,8 @@ Times are floating (RFC 5545 section 3.3.5, form 1): a kitchen's clock is where 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 from gramwright.model.steps import Schedule, Task
 
@@ -19,8 +19,7 @@ MOST_OCTETS = 75
 """Octets of a content line before its break (section 3.1)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """One entry. A `day` event has only dates (`start` at midnight) and no end."""
 
     uid: str

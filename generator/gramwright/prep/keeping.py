@@ -10,9 +10,9 @@ unknown limit is no limit to rely on. Days are counted from the day of cooking.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from math import floor
+from typing import NamedTuple
 
 from gramwright.labelling.rules_model import Guidance, RuleSet
 from gramwright.labelling.shipped_data import read_yaml
@@ -32,8 +32,7 @@ class Where(StrEnum):
     FREEZER = "freezer"
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """How many days something keeps, and who says so; None: not said."""
 
     author: float | None
@@ -52,8 +51,7 @@ class Limit:
         return floor(min(said)) if said else None
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """What waits: one dish of one meal for one person, or the extra portions of a batch."""
 
     batch: Batch
@@ -87,8 +85,7 @@ class Kept:
         return None if portion is None else portion * self.portions
 
 
-@dataclass(frozen=True, slots=True)
-class Cooling:
+class Cooling(NamedTuple):
     """Hours from the end of cooking to the fridge."""
 
     low_h: float

@@ -7,7 +7,7 @@ plan_findings(made) -> tuple[Finding, ...]                                      
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.model import AllergenFindings, Gear, PlanPage
 from gramwright.model.steps import Batch, Schedule
@@ -27,8 +27,7 @@ Scheduler = Callable[[Sequence[Batch], Gear, ProblemLog], Schedule | None]
 """`schedule.schedule`, or something that remembers what it said."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlanMade:
+class PlanMade(NamedTuple):
     """Everything computed of one plan."""
 
     plan: PlanPage
@@ -48,8 +47,7 @@ class PlanMade:
     """Day number -> ISO date; empty in an undated plan."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """A target that a person's day misses."""
 
     plan: str

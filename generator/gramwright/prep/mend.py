@@ -11,8 +11,8 @@ that comes nearest is named as what it is. Every figure is the engine's own.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 from gramwright.model import Figure, Tag, Target
 from gramwright.prep.plates import Plate, Plates
@@ -28,8 +28,7 @@ STEP_COST, TOPPING_COST, SWAP_COST, SECOND_COST = 1.0, 1.5, 2.0, 2.0
 """How large a change counts, in portion steps (ours, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One change to one dish of the day."""
 
     plate: Plate
@@ -45,8 +44,7 @@ class Change:
     cost: float
 
 
-@dataclass(frozen=True, slots=True)
-class Mend:
+class Mend(NamedTuple):
     """A change of a day, and what its targets come to then."""
 
     changes: tuple[Change, ...]

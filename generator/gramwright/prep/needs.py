@@ -11,8 +11,8 @@ Sub-recipes are opened to any depth. Back from what is eaten to what is bought:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.model import Dish, Food, Ingredient, Scale
@@ -20,8 +20,7 @@ from gramwright.model import Dish, Food, Ingredient, Scale
 FILE = "prep/bought.yaml"
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """One food of one row, for one portion of the dish asked about."""
 
     food: Food

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from gramwright.model import Food
 from gramwright.problems import Trouble
@@ -24,8 +24,7 @@ CODES = {"€": "EUR", "£": "GBP"}
 """Signs that stand for one currency (ISO 4217); '$' is the sign of many."""
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+class Price(NamedTuple):
     """Of one pack."""
 
     amount: float
@@ -42,8 +41,7 @@ class Price:
         return CODES.get(self.currency, self.currency.upper())
 
 
-@dataclass(frozen=True, slots=True)
-class Pack:
+class Pack(NamedTuple):
     usable_g: float
     """Grams of the food in one pack; of a drained food without the liquid."""
     price: Price | None

@@ -9,8 +9,8 @@ none, or the plan says `fresh: yes`, it is cooked on the day it is eaten.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.model import Dish, PlanPage, Serving, Session
@@ -18,8 +18,7 @@ from gramwright.prep.recipes import Option, Recipes, Variant, Variants
 from gramwright.problems import Place, ProblemLog, Trouble
 
 
-@dataclass(frozen=True, slots=True)
-class Plate:
+class Plate(NamedTuple):
     """One serving with its recipe as chosen."""
 
     serving: Serving
@@ -32,8 +31,7 @@ class Plate:
         return sum(self.serving.portions.values())
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(NamedTuple):
     """One recipe cooked at one time."""
 
     session: int | None
@@ -59,8 +57,7 @@ class Batch:
         return self.portions / self.dish.page.portions
 
 
-@dataclass(frozen=True, slots=True)
-class Plates:
+class Plates(NamedTuple):
     """The whole plan laid out."""
 
     plan: PlanPage

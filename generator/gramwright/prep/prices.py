@@ -7,7 +7,7 @@ for which share of the bought grams a price is known.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.prep.needs import needs_of
 from gramwright.prep.packs import Price
@@ -16,15 +16,13 @@ from gramwright.prep.recipes import Variant
 from gramwright.prep.shopping import Shopping, portions_made
 
 
-@dataclass(frozen=True, slots=True)
-class Cost:
+class Cost(NamedTuple):
     amount: float
     known: float
     """Share of the bought grams that has a price, 0 to 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeCost:
+class RecipeCost(NamedTuple):
     slug: str
     title: str
     portions: float
@@ -36,8 +34,7 @@ class RecipeCost:
         return Cost(self.whole.amount / self.portions, self.whole.known)
 
 
-@dataclass(frozen=True, slots=True)
-class Costs:
+class Costs(NamedTuple):
     """In one currency."""
 
     currency: str

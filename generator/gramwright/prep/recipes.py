@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import AllergenFindings, Dish, Ingredient, Label, RecipePage
@@ -38,8 +38,7 @@ class Recipes(Protocol):
         """Of any rows together, by the hub's rule set."""
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """Something a recipe leaves open: a swap, or an optional row (`swap` None)."""
 
     row: int
@@ -54,8 +53,7 @@ class Option:
         return self.ingredient.name
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(NamedTuple):
     """A recipe with its choices made."""
 
     slug: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.prep.schedule_network import HANDS, Network
 
@@ -13,8 +13,7 @@ FAR = 1 << 30
 Starts = tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A feasible schedule: start minutes, and the oven of every activity that has one (else -1)."""
 
     starts: Starts

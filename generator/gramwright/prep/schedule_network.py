@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from gramwright.model.plans import Gear, Oven
 from gramwright.model.steps import COMPATIBLE_C, TOGETHER_MIN, Batch, Step
@@ -22,8 +23,7 @@ USUAL_OVEN = Oven("", 50.0, 250.0, Place(""))
 """Stands in where a plan says nothing of its kitchen (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(NamedTuple):
     """`amount` of a resource from minute `begin` to minute `end` of an activity."""
 
     resource: str
@@ -43,8 +43,7 @@ class Activity:
     end: the number is that of the activity that heats it."""
 
 
-@dataclass(frozen=True, slots=True)
-class OvenRoom:
+class OvenRoom(NamedTuple):
     """One oven: what it can be set to, and its shelves."""
 
     low_c: float
@@ -56,8 +55,7 @@ class OvenRoom:
         return celsius is not None and self.low_c <= celsius <= self.high_c and activity.shelves <= self.shelves
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(NamedTuple):
     """The problem. The last activity is the end of everything: it takes no time and follows all others."""
 
     activities: tuple[Activity, ...]
@@ -108,8 +106,7 @@ def compatible(first: Activity, second: Activity) -> bool:
     return abs(first.oven_c - second.oven_c) <= COMPATIBLE_C + 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(NamedTuple):
     """What an activity stands for: a step of a batch, or (step None) the batch being ready."""
 
     batch: int

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.model.steps import Schedule, Task
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
+class Call(NamedTuple):
     """One minute at which something is to be done. Tasks are in the schedule's order."""
 
     minute: int

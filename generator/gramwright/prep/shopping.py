@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil
+from typing import NamedTuple
 
 from gramwright.model import Food
 from gramwright.prep.aisles import Aisle, aisle_of, is_free
@@ -27,8 +28,7 @@ SMALLEST_LEFT_G = 5.0
 ROUNDING = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(NamedTuple):
     """Some of a food in the house."""
 
     food: Food
@@ -37,8 +37,7 @@ class Stock:
     """ISO date or ''."""
 
 
-@dataclass(frozen=True, slots=True)
-class Portion:
+class Portion(NamedTuple):
     """Portions of one variant that are made; `days`: when it is eaten (for extras: the day it is cooked)."""
 
     variant: Variant
@@ -46,8 +45,7 @@ class Portion:
     day: int
 
 
-@dataclass(frozen=True, slots=True)
-class LeftUse:
+class LeftUse(NamedTuple):
     """Where the plan could use what is left of a pack: as a topping or a swap, or in more portions of a dish."""
 
     recipe: str
@@ -95,8 +93,7 @@ class Item:
         return max(0.0, self.bought_g - self.buy_g)
 
 
-@dataclass(frozen=True, slots=True)
-class Shopping:
+class Shopping(NamedTuple):
     aisles: tuple[tuple[Aisle, tuple[Item, ...]], ...]
     """To buy, in the order one walks through the shop; in an aisle by name."""
     house: tuple[Item, ...]

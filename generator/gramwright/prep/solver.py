@@ -6,9 +6,8 @@ the solver: one worker, a fixed seed, and a limit counted in the solver's own wo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from importlib import metadata, util
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.prep.schedule_bounds import Placed, hand_times, length, lower_bound
 from gramwright.prep.schedule_network import HANDS, Network, compatible
@@ -17,8 +16,7 @@ EFFORT = 1.0
 """Limit of the search for the shortest schedule, in the solver's deterministic time (about a second a unit)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(NamedTuple):
     placed: Placed | None
     """None: there is no schedule (`infeasible`), or none was found within the limit."""
     lower_bound: int

@@ -10,8 +10,8 @@ a dish takes to taste is in no figure: a day with such a dish has "at least" its
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from gramwright.model import Figure, Person, PlanDay, Tag, Target
 from gramwright.prep.plates import Plates
@@ -31,8 +31,7 @@ class Fare(StrEnum):
     """Within the limit as far as it is known, and it is not known throughout; or not known at all."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """One target and the day's figure; None where nothing of it is known."""
 
     target: Target
@@ -50,8 +49,7 @@ class Outcome:
         return self.fare in (Fare.UNDER, Fare.OVER)
 
 
-@dataclass(frozen=True, slots=True)
-class DayTotal:
+class DayTotal(NamedTuple):
     """One person's day."""
 
     person: Person

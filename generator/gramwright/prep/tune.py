@@ -12,7 +12,8 @@ point that can be reached is given as what it is.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from gramwright.labelling.label import SALT_FROM_SODIUM
 from gramwright.labelling.rules_model import RuleSet
@@ -29,8 +30,7 @@ ROUNDS = 4
 COMPLETE = 1 - 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """A row that changes."""
 
     lever: Lever
@@ -42,8 +42,7 @@ class Move:
         return (self.after - self.lever.amount) * self.lever.grams
 
 
-@dataclass(frozen=True, slots=True)
-class Reached:
+class Reached(NamedTuple):
     """One target before and after, by the engine; None where nothing is known."""
 
     target: Target
@@ -54,8 +53,7 @@ class Reached:
     """'met', 'missed', or 'unsure': what is not known could take it over its upper end."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tuned:
+class Tuned(NamedTuple):
     """What was found. With `met` false it is the nearest point that can be reached."""
 
     before: Dish

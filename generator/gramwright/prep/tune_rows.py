@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.model import Dish, Ingredient, Scale
 from gramwright.problems import Trouble, either, near
@@ -28,8 +29,7 @@ _NUMBER = r"[\d.,/ ½¼¾]+?"
 _ASKED = re.compile(rf"([^=]+?)(?:\s*=\s*({_NUMBER})\s*-\s*({_NUMBER})(?:\s*/\s*([\d.,½¼¾]+))?)?\s*")
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """A row that may change, as asked for: 'oats=40-80/5'. Limits and step are in the row's own unit."""
 
     food: str

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module, util
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.model import Tag
 from gramwright.problems import Trouble
@@ -26,8 +26,7 @@ MARGIN = 1e-7
 """Of a goal's size: kept clear of its ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class Knob:
+class Knob(NamedTuple):
     """A row that moves in whole steps."""
 
     least: int

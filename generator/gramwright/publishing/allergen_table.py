@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.labelling.allergens import Choice, choices
 from gramwright.labelling.label import label
@@ -31,8 +30,7 @@ KEY = (
 FOOT = "Every recipe as written: what is optional and swaps are left out (--why says what they change)."
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One recipe as written."""
 
     slug: str
@@ -42,8 +40,7 @@ class Row:
     """What swaps and optional rows change, each with its row's place."""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     rows: tuple[Row, ...]
     problems: list[Problem]
 

@@ -7,10 +7,9 @@ what a hub's foods do to the middle of a group is no finding on a shipped food.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.composition.audit import Finding, audit
 from gramwright.composition.audit.explained import Explanation, load_shipped, read_explained, sort_out
@@ -24,8 +23,7 @@ EXPLAINED = "explained.csv"
 SHIPPED = "content/"
 
 
-@dataclass(frozen=True, slots=True)
-class AuditResult:
+class AuditResult(NamedTuple):
     """What an audit found."""
 
     foods: int

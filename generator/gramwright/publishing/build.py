@@ -9,10 +9,9 @@ import fcntl
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gramwright.problems import Problem, ProblemLog, Severity, Trouble
 from gramwright.publishing import state as working_state
@@ -31,8 +30,7 @@ Progress = Callable[[int, int], None]
 WORKING = ".gramwright"
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(NamedTuple):
     """What a publish or a proof did."""
 
     problems: list[Problem]
@@ -157,8 +155,7 @@ def proof(root: Path, today: date, *, workers: Workers = None, progress: Progres
 # ---------------------------------------------------------------- what is there already
 
 
-@dataclass(frozen=True, slots=True)
-class _Published:
+class _Published(NamedTuple):
     digests: Mapping[str, str] | None
     """None when not known."""
     paths: frozenset[str]

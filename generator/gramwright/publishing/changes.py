@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 BAND_KCAL = 100
 """Width of the energy bands that readers browse by."""
@@ -13,8 +12,7 @@ Facts = Mapping[str, Any]
 """What facts.json holds."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shift:
+class Shift(NamedTuple):
     """One declared figure per portion that moved, as declared."""
 
     key: str
@@ -22,8 +20,7 @@ class Shift:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class Consequence:
+class Consequence(NamedTuple):
     """What a change means for a reader; the weight orders them."""
 
     weight: int
@@ -31,8 +28,7 @@ class Consequence:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One recipe that differs."""
 
     slug: str

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.problems import Problem, ProblemLog, Severity, Trouble
 from gramwright.publishing.build import output_folder
@@ -20,8 +19,7 @@ from gramwright.site.pages import report
 from gramwright.site.theme import Theme
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+class Compared(NamedTuple):
     """Both states set side by side."""
 
     title: str

@@ -7,9 +7,9 @@ stands for it, with the shipped value kept beside it. Everything is checked befo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from gramwright.model import KJ_PER_KCAL, Food
 from gramwright.problems import Problem, ProblemLog, Trouble, near
@@ -36,8 +36,7 @@ FIXED = ("food", "name")
 """Columns that are no figure: changing them makes another food."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One corrected cell."""
 
     column: str
@@ -45,8 +44,7 @@ class Cell:
     new: str
 
 
-@dataclass(frozen=True, slots=True)
-class Corrected:
+class Corrected(NamedTuple):
     """What a correction did, or would do."""
 
     food: str

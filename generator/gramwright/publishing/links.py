@@ -10,14 +10,13 @@ import errno
 import os
 import shutil
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 _NO_LINKS = frozenset({errno.EPERM, errno.EXDEV, errno.EMLINK, errno.ENOTSUP, errno.EOPNOTSUPP})
 
 
-@dataclass(frozen=True, slots=True)
-class Inventory:
+class Inventory(NamedTuple):
     """What lies in a folder, at any depth."""
 
     files: Mapping[str, int]

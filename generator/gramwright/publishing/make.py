@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.publishing import template_memory, tree, unit_memory
@@ -31,8 +30,7 @@ if TYPE_CHECKING:
     from gramwright.prep.made import PlanMade
 
 
-@dataclass(frozen=True, slots=True)
-class Shared:
+class Shared(NamedTuple):
     """The pages that belong to no single recipe."""
 
     outputs: Mapping[str, str]
@@ -46,8 +44,7 @@ class Shared:
     """Whether they are those of the last publish, not made anew."""
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(NamedTuple):
     """Every page of the site, kept or made."""
 
     records: Mapping[str, Record]

@@ -7,8 +7,9 @@ two declarations compared. So the same hub gives the same notes, whatever was pu
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import timedelta
+from typing import NamedTuple
 
 from gramwright.labelling.label import label
 from gramwright.model import Dish, Food, Ingredient, Label
@@ -22,8 +23,7 @@ from gramwright.reading.tables import read_foods
 from gramwright.site.pages.notes import Moved, Note
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """The corrections of one day for one reason, and the foods as they were before them."""
 
     date: str

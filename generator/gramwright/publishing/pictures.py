@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from gramwright.model import Dish, Label, RecipePage
 from gramwright.problems import Place, ProblemLog, Trouble, near
@@ -32,8 +33,7 @@ class Pictures:
     """Published path -> digest of what is published already and holds."""
 
 
-@dataclass(frozen=True, slots=True)
-class Published:
+class Published(NamedTuple):
     """What is published of a recipe now. Without a folder there is nothing to keep, and nothing is made."""
 
     out: Path

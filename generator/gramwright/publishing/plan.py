@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from gramwright.problems import Place, ProblemLog
 from gramwright.publishing.house import tables_digest
@@ -19,8 +19,7 @@ _SLUG_LINE = re.compile(rb"^slug[ \t]*:[ \t]*['\"]?([^'\"#\r\n]*)", re.MULTILINE
 _HEAD_BYTES = 4096
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """Which recipes to make, which to keep as they are."""
 
     slugs: Mapping[str, str]

@@ -14,7 +14,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from gramwright.problems import Place, Problem, Severity
 
@@ -90,8 +90,7 @@ class Head:
     """All of them, sorted."""
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(NamedTuple):
     """The last publish into one folder, with all that is known of its pages."""
 
     head: Head

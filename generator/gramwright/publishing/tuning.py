@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from gramwright.model import RecipePage, Row, Target
 from gramwright.prep.tune import Move, Tuned, tune, written
@@ -32,8 +32,7 @@ LONGEST_ROW = 12
 """Lines after a row's first in which its amount may stand."""
 
 
-@dataclass(frozen=True, slots=True)
-class TuneResult:
+class TuneResult(NamedTuple):
     tuned: Tuned
     file: str
     change: Change | None

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.labelling.label import label
 from gramwright.model import Dish
@@ -16,8 +15,7 @@ from gramwright.site.facts import facts
 Progress = Callable[[int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Weighed:
+class Weighed(NamedTuple):
     """One recipe's figures and the foods they come from."""
 
     slug: str

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from gramwright.labelling.allergen_swaps import Swaps, swaps
 from gramwright.labelling.label import label
@@ -33,8 +34,7 @@ from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(NamedTuple):
     """Make the pages of one recipe file."""
 
     file: str
@@ -54,8 +54,7 @@ class Done:
     """Path -> bytes of what was made, from a worker that writes nothing itself."""
 
 
-@dataclass(frozen=True, slots=True)
-class Desk:
+class Desk(NamedTuple):
     """What a worker works with. Without a `folder` it computes and renders but writes nothing."""
 
     kitchen: Kitchen

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -23,8 +22,7 @@ class PartsEnergy(NamedTuple):
     """Protein, fat and carbohydrate are known, so that `high` is an upper end."""
 
 
-@dataclass(frozen=True, slots=True)
-class EnergyFactors:
+class EnergyFactors(NamedTuple):
     """content/audit/energy-factors.yaml."""
 
     kj: Mapping[Tag, float]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from gramwright.model import Tag, Value, ValueKind
 from gramwright.problems import Trouble
@@ -33,8 +33,7 @@ _UNITS = {"g": 1.0, "mg": 1e-3, "ug": 1e-6, "µg": 1e-6, "μg": 1e-6, "mcg": 1e-
 _TRACE = {"tr", "trace", "traces"}
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(NamedTuple):
     """A figure in its tag's unit, for what the pack's column is about (100 g, a serving)."""
 
     value: Value
@@ -56,8 +55,7 @@ class Printed:
         return self.value.limit if self.value.limit is not None else self.value.amount + self.half
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(NamedTuple):
     """What the printed figures are about: an amount of it, in g or mL; None: one serving, wherever that is said."""
 
     amount: float | None
@@ -164,8 +162,7 @@ def _unclear(text: str) -> Trouble:
 # ---------------------------------------------------------------- shipped knowledge
 
 
-@dataclass(frozen=True, slots=True)
-class PackRules:
+class PackRules(NamedTuple):
     """content/packs/packs.yaml."""
 
     lines: Mapping[str, Tag]

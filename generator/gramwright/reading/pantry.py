@@ -8,7 +8,7 @@ A food may stand in several lines (several packs).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.reading.cells import parse_cell
@@ -19,8 +19,7 @@ FILE = "pantry.csv"
 COLUMNS = ("food", "grams", "best_before", "note")
 
 
-@dataclass(frozen=True, slots=True)
-class PantryLine:
+class PantryLine(NamedTuple):
     """Some of one food in the house."""
 
     food: str

@@ -22,8 +22,8 @@ part_days: [day 1]                        # not every meal of it is planned: tar
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from gramwright.model import Gear, Named, Person, PlanDay, Serving, Session, Target
 from gramwright.problems import Place, ProblemLog, Trouble, near
@@ -39,8 +39,7 @@ MOST_PEOPLE = 40
 _DAY = re.compile(r"(?:day\s*)?(\d{1,3})", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class PlanBlock:
+class PlanBlock(NamedTuple):
     """What a plan block says."""
 
     people: tuple[Person, ...]

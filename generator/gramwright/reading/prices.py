@@ -10,7 +10,7 @@ goes before what a food's own line says.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.problems import Place, ProblemLog
 from gramwright.reading.csv_lines import cells_ok, header_ok, lines_of, no_header
@@ -19,8 +19,7 @@ FILE = "prices.csv"
 COLUMNS = ("food", "pack_g", "price", "price_date", "note")
 
 
-@dataclass(frozen=True, slots=True)
-class PriceLine:
+class PriceLine(NamedTuple):
     """One line as written; its numbers are read when the food is known."""
 
     food: str

@@ -6,8 +6,8 @@ A place in a table is its line, and as column the number of the cell from 1.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from gramwright.model import Food
 from gramwright.problems import Place, ProblemLog, Trouble
@@ -21,8 +21,7 @@ from gramwright.reading.vocabulary import Vocabulary
 MEASURE_COLUMNS = ("food", "measure", "grams", "source", "volumes")
 
 
-@dataclass(frozen=True, slots=True)
-class MeasureLine:
+class MeasureLine(NamedTuple):
     """One line of a measures table: the grams of one `measure` of `food` (an id, or any name of it)."""
 
     food: str

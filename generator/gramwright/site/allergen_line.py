@@ -7,7 +7,7 @@ Template `parts/allergen_line.html` has a macro that writes the parts.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.model import Settings
@@ -20,8 +20,7 @@ _HERE = "\n"
 """Where the names go in a text; no text of a theme has it in it."""
 
 
-@dataclass(frozen=True, slots=True)
-class AllergenPart:
+class AllergenPart(NamedTuple):
     """'Contains milk, wheat': what is said (`contains`, `may`, `unknown`, `none`, or one of allergen_swaps.WHATS)."""
 
     state: str

@@ -7,7 +7,6 @@ always said, and nothing is called free from anything.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Set
-from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
@@ -23,8 +22,7 @@ class AllergenLine(NamedTuple):
     foods: str
 
 
-@dataclass(frozen=True, slots=True)
-class AllergensView:
+class AllergensView(NamedTuple):
     """What `parts/allergens.html` gets."""
 
     contains: tuple[AllergenLine, ...]

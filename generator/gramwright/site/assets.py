@@ -10,9 +10,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -25,8 +24,7 @@ OVERRIDES = "theme"
 HASH_LENGTH = 10
 
 
-@dataclass(frozen=True, slots=True)
-class Asset:
+class Asset(NamedTuple):
     """One published file of the theme: its path inside the site, and its bytes."""
 
     name: str

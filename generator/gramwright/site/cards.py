@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.labelling.allergen_swaps import NO_SWAPS, Swaps, Told
 from gramwright.model import Dish, Label, Presence, Tag
@@ -30,16 +30,14 @@ FIGURES: Mapping[str, Tag] = {
 """Card field -> tag of Label.per_portion."""
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """One piece of the portion's energy, for the small drawing: key as in EnergyPart."""
 
     key: str
     kcal: float
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(NamedTuple):
     """One food in one recipe, grams and kcal a portion. Every food that a recipe page links to has at least one."""
 
     food: str

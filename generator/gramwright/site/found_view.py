@@ -7,7 +7,7 @@ so figures are rounded here as the index rounds them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -26,8 +26,7 @@ REACHED = 0.98
 """Share of the recipes that lie within the rule's length; the few above end with it."""
 
 
-@dataclass(frozen=True, slots=True)
-class FoundView:
+class FoundView(NamedTuple):
     """What the row macro of `parts/find_dish.html` gets."""
 
     title: str
@@ -49,21 +48,18 @@ BLANK = FoundView("", "", "", False, (), "", "", (), "")
 """The row that the page's script fills."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(NamedTuple):
     """What `parts/list_defs.html` gets: the textures, and one drawing that has the rule's ticks."""
 
     textures: tuple[str, ...]
     dishes: tuple[Drawing, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ticks:
+class Ticks(NamedTuple):
     ticks: str
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(NamedTuple):
     drawing: Ticks
 
 

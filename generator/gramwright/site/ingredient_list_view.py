@@ -6,7 +6,6 @@ plain text and without colour. A food that leaves allergens not known says so.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
@@ -30,8 +29,7 @@ class EntryView(NamedTuple):
     """Some listed allergen is not known for it."""
 
 
-@dataclass(frozen=True, slots=True)
-class IngredientListView:
+class IngredientListView(NamedTuple):
     """What `parts/ingredient_list.html` gets."""
 
     entries: tuple[EntryView, ...]

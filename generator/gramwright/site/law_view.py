@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.labelling.sentences import sentences
@@ -12,8 +12,7 @@ HOW = ("read", "secondary copy", "from memory")
 """How an exception was checked."""
 
 
-@dataclass(frozen=True, slots=True)
-class LawView:
+class LawView(NamedTuple):
     """What `parts/method_allergens.html` gets."""
 
     title: str

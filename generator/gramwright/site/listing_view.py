@@ -7,7 +7,7 @@ eye. Template `parts/dishes.html` gets `dishes`, a DishesView.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.site.allergen_line import AllergenPart, allergen_parts, swap_parts
 from gramwright.site.cards import Card
@@ -17,8 +17,7 @@ from gramwright.site.theme import safe_path
 from gramwright.site.words import Words
 
 
-@dataclass(frozen=True, slots=True)
-class DishView:
+class DishView(NamedTuple):
     """One recipe in a list."""
 
     title: str
@@ -37,8 +36,7 @@ class DishView:
     """What swaps and optional ingredients change of them."""
 
 
-@dataclass(frozen=True, slots=True)
-class DishesView:
+class DishesView(NamedTuple):
     """A list of recipes on one rule."""
 
     dishes: tuple[DishView, ...]

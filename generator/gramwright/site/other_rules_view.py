@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from gramwright.labelling.allergens import summary
@@ -54,8 +53,7 @@ class AllergenWords(NamedTuple):
     names: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class OtherRulesView:
+class OtherRulesView(NamedTuple):
     """What `parts/other_rules.html` gets of one rule set."""
 
     id: str

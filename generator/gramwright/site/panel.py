@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from gramwright.model import Dish, Label
 from gramwright.site.cards import Card, Piece
@@ -37,8 +38,7 @@ _RULINGS = (
 """Longest rule in kcal, with its short, longer and numbered ticks; fits six numbers or fewer on a phone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ruling:
+class Ruling(NamedTuple):
     """A rule from 0 to `end` kcal: a tick every `minor`, a longer one every `middle`, a numbered one every `major`."""
 
     end: float

@@ -7,7 +7,6 @@ ticks and bracket, thousandths of it; templates only place them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -44,8 +43,7 @@ class NumberView(NamedTuple):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class PanelView:
+class PanelView(NamedTuple):
     """What `parts/panel.html` gets."""
 
     known: bool
@@ -66,8 +64,7 @@ class PanelView:
     strip: tuple[PieceView, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SmallView:
+class SmallView(NamedTuple):
     """The rule and the portion alone, for lists: what `parts/rows.html` draws."""
 
     ticks: str

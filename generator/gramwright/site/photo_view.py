@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from gramwright.model import Label, RecipePage
@@ -19,8 +18,7 @@ class SourceView(NamedTuple):
     srcset: str
 
 
-@dataclass(frozen=True, slots=True)
-class PhotoView:
+class PhotoView(NamedTuple):
     """What `parts/photo.html` gets. Links are relative to the recipe's page."""
 
     sources: tuple[SourceView, ...]
@@ -34,8 +32,7 @@ class PhotoView:
     """A tiny version as a data: address; '' for none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     photo: PhotoView | None
     shared: Image | None
     """The share card; the photo where the hub wants no cards."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 from urllib.parse import unquote
 
 from markdown_it.token import Token
@@ -29,8 +29,7 @@ _ALIGNMENT = {"text-align:right": "at-end", "text-align:center": "at-middle"}
 _OUTSIDE = frozenset({"http", "https", "mailto", "tel"})
 
 
-@dataclass(frozen=True, slots=True)
-class Prose:
+class Prose(NamedTuple):
     """Rendered Markdown."""
 
     html: Markup

@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import quote
 
 import jinja2
@@ -51,8 +51,7 @@ class NavigationItem:
     current: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Image:
+class Image(NamedTuple):
     """A picture that stands for a page (OpenGraph)."""
 
     href: str

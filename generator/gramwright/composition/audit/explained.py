@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.composition.audit.finding import Finding
 from gramwright.problems import Place, ProblemLog
@@ -15,8 +15,7 @@ COLUMNS = ("food", "code", "reason", "source")
 SHIPPED = "content/audit/explained.csv"
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+class Explanation(NamedTuple):
     """Why one finding is right as it stands."""
 
     food: str
@@ -26,8 +25,7 @@ class Explanation:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Sorted:
+class Sorted(NamedTuple):
     """Findings told apart by explanations."""
 
     open: tuple[Finding, ...]

@@ -6,6 +6,7 @@ import statistics
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from gramwright.composition.audit.thresholds import Thresholds
 from gramwright.model import Food, Tag
@@ -16,8 +17,7 @@ MAD_TO_SIGMA = 1.4826
 """Median absolute deviation -> standard deviation, for a normal distribution."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One reason to look at a food's line again."""
 
     code: str

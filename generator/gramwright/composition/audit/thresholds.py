@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.model import Tag
 from gramwright.problems import Trouble
@@ -14,8 +13,7 @@ from gramwright.reading.shipped import numbers, read_shipped
 FILE = "audit/thresholds.yaml"
 
 
-@dataclass(frozen=True, slots=True)
-class Thresholds:
+class Thresholds(NamedTuple):
     """The file's blocks; its head says what each means. Figures are per 100 g, in the unit of their tag."""
 
     energy_share: float

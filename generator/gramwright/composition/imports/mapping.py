@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import NamedTuple
 
 from gramwright.composition.imports.foreign import Numbers
 from gramwright.composition.imports.sheets import Reading
@@ -64,16 +65,14 @@ class Component:
         return self.column.rpartition("_")[2]
 
 
-@dataclass(frozen=True, slots=True)
-class Portions:
+class Portions(NamedTuple):
     """Household measures of a table with one food a line: columns with the portion and with its grams."""
 
     name: str
     grams: str
 
 
-@dataclass(frozen=True, slots=True)
-class ImportMapping:
+class ImportMapping(NamedTuple):
     """One mapping file."""
 
     id: str

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, NamedTuple
 
 from gramwright.composition.imports.records import Progress
 from gramwright.problems import Trouble
@@ -16,8 +15,7 @@ STEP = 5_000
 """Rows between two calls of the progress callback."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """How a CSV file is written."""
 
     encoding: str = "utf-8"

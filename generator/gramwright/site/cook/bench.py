@@ -5,8 +5,8 @@ Bench(rules, books, settings, measures, today).carry(dish, label, words) -> Carr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import Dish, Label, Settings
@@ -19,8 +19,7 @@ from gramwright.site.cook.ledgers import Taker, choosable
 from gramwright.site.words import Words
 
 
-@dataclass(frozen=True, slots=True)
-class Carried:
+class Carried(NamedTuple):
     """What a recipe page gets of this room."""
 
     data: str

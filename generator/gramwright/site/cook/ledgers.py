@@ -8,9 +8,9 @@ arithmetic keeps).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
 from math import prod
+from typing import NamedTuple
 
 from gramwright.labelling.caution_rules import of_scope
 from gramwright.labelling.claim_judge import FATTY_ACIDS
@@ -31,8 +31,7 @@ _Asked = tuple[tuple[tuple[int, float], ...], tuple[int, ...]]
 """(place among the tags, amount in a gram) of what is known; places of what is not."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ledger:
+class Ledger(NamedTuple):
     """What some rows hold."""
 
     grams: float
@@ -47,8 +46,7 @@ class Ledger:
     foods: frozenset[int]
 
 
-@dataclass(frozen=True, slots=True)
-class Ledgers:
+class Ledgers(NamedTuple):
     """A dish taken apart."""
 
     tags: tuple[Tag, ...]

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -58,16 +59,14 @@ class ShelfLink:
     count: str
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
+class Shelf(NamedTuple):
     """A kind of lists with its links."""
 
     name: str
     links: tuple[ShelfLink, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """One list: its first page's path, its texts, and its recipes in order."""
 
     path: str

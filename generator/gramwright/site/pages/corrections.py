@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 from urllib.parse import quote
 
 from gramwright.site import feeds
@@ -32,8 +33,7 @@ class Correction:
     """Whether the food has a page on this site."""
 
 
-@dataclass(frozen=True, slots=True)
-class CorrectionView:
+class CorrectionView(NamedTuple):
     """A line of the log, in words."""
 
     date: str

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from markupsafe import Markup
 
@@ -46,8 +46,7 @@ _SAID = (
 """Words that the script needs, by the start of their key."""
 
 
-@dataclass(frozen=True, slots=True)
-class FieldView:
+class FieldView(NamedTuple):
     """A figure with a range."""
 
     name: str
@@ -68,8 +67,7 @@ class ChoiceView:
     members_label: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SortView:
+class SortView(NamedTuple):
     id: str
     name: str
 

@@ -6,7 +6,7 @@ Template `food.html` gets `shell` and `food`, a FoodView.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.model import KJ_PER_KCAL, Food, Tag, Value, ValueKind
@@ -30,35 +30,30 @@ LONGEST = 120
 _UNITS = {"ug": "µg"}
 
 
-@dataclass(frozen=True, slots=True)
-class FigureView:
+class FigureView(NamedTuple):
     name: str
     amount: str
     kind: str
     """'trace', 'borrowed or estimated' ...; '' for a plain number."""
 
 
-@dataclass(frozen=True, slots=True)
-class FigureGroup:
+class FigureGroup(NamedTuple):
     name: str
     figures: tuple[FigureView, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FactView:
+class FactView(NamedTuple):
     name: str
     value: str
 
 
-@dataclass(frozen=True, slots=True)
-class MeasureView:
+class MeasureView(NamedTuple):
     name: str
     grams: str
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class UseView:
+class UseView(NamedTuple):
     """A recipe that uses the food."""
 
     title: str
@@ -72,8 +67,7 @@ class UseView:
     """'if you like', 'through Rye loaf'."""
 
 
-@dataclass(frozen=True, slots=True)
-class FoodView:
+class FoodView(NamedTuple):
     """What `food.html` gets."""
 
     name: str

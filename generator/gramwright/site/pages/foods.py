@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.model import KJ_PER_KCAL, Food
 from gramwright.site.cards import Card
@@ -17,8 +18,7 @@ from gramwright.site.words import Words
 PATH = "foods/index.html"
 
 
-@dataclass(frozen=True, slots=True)
-class FoodRow:
+class FoodRow(NamedTuple):
     name: str
     href: str
     energy: str
@@ -27,8 +27,7 @@ class FoodRow:
     used: str
 
 
-@dataclass(frozen=True, slots=True)
-class FoodGroup:
+class FoodGroup(NamedTuple):
     name: str
     anchor: str
     rows: tuple[FoodRow, ...]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
@@ -32,8 +33,7 @@ class MealView:
     count: str
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnView:
+class ColumnView(NamedTuple):
     """One column of the drawing: how many recipes have an energy in its span."""
 
     x: str
@@ -42,8 +42,7 @@ class ColumnView:
     height: str
 
 
-@dataclass(frozen=True, slots=True)
-class SoundingView:
+class SoundingView(NamedTuple):
     """All recipes along one rule."""
 
     columns: tuple[ColumnView, ...]

@@ -82,8 +82,7 @@ class SheetView(NamedTuple):
     chosen: bool
 
 
-@dataclass(frozen=True, slots=True)
-class LabelsView:
+class LabelsView(NamedTuple):
     """What `labels.html` gets."""
 
     title: str

@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
@@ -24,8 +25,7 @@ PAGE_LENGTH = 120
 MEAL_ORDER = ("breakfast", "lunch", "dinner", "soup", "side", "snack", "bake", "dessert", "drink")
 
 
-@dataclass(frozen=True, slots=True)
-class PageLink:
+class PageLink(NamedTuple):
     text: str
     href: str
     current: bool
@@ -42,8 +42,7 @@ class ListingView:
     meals: tuple[PageLink, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Meal:
+class Meal(NamedTuple):
     """A meal and its recipes, in the order given."""
 
     name: str

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.labelling import cautions
 from gramwright.labelling.rules_model import Checked, RuleSet, When
@@ -22,8 +22,7 @@ from gramwright.site.words import NARROW_SPACE, Words
 PATH = "method/index.html"
 
 
-@dataclass(frozen=True, slots=True)
-class FactorView:
+class FactorView(NamedTuple):
     """A term of the energy sum: energy in one gram."""
 
     name: str
@@ -32,14 +31,12 @@ class FactorView:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class DayView:
+class DayView(NamedTuple):
     name: str
     amount: str
 
 
-@dataclass(frozen=True, slots=True)
-class SourceView:
+class SourceView(NamedTuple):
     """A document or a publisher, and what is taken from it."""
 
     name: str
@@ -48,8 +45,7 @@ class SourceView:
     """The language of what is said, where it is not the page's."""
 
 
-@dataclass(frozen=True, slots=True)
-class OtherView:
+class OtherView(NamedTuple):
     """A rule set beside the hub's own: how it computes energy, and what of it was not read in the law's own text."""
 
     anchor: str
@@ -59,8 +55,7 @@ class OtherView:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MethodView:
+class MethodView(NamedTuple):
     """What `method.html` gets."""
 
     rules: str

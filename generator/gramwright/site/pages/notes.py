@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.site.line_names import line_names
 from gramwright.site.words import Words
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(NamedTuple):
     """One declared figure, or one allergen's state (`key` is '' then, `name` the law's word), before and after."""
 
     key: str
@@ -19,8 +18,7 @@ class Moved:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """What a correction did to one recipe."""
 
     date: str
@@ -29,8 +27,7 @@ class Note:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class NoteView:
+class NoteView(NamedTuple):
     """What `recipe.html` gets of a note."""
 
     date: str

@@ -12,7 +12,6 @@ Each template gets `shell` and `plan`, a PlanPageView; plans/index.html (plans.h
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 from urllib.parse import urlsplit
@@ -44,8 +43,7 @@ class PlanLine(NamedTuple):
     facts: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlansView:
+class PlansView(NamedTuple):
     title: str
     intro: str
     plans: tuple[PlanLine, ...]
@@ -54,8 +52,7 @@ class PlansView:
 CALENDAR = "session.ics"
 
 
-@dataclass(frozen=True, slots=True)
-class PlanPageView:
+class PlanPageView(NamedTuple):
     """What every page of a plan gets."""
 
     title: str

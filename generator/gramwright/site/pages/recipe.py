@@ -6,7 +6,6 @@ Template `recipe.html` gets `shell` and `recipe`, a RecipeView.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
@@ -79,8 +78,7 @@ class NameView(NamedTuple):
     """The language of what is said, where it is not the page's."""
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeView:
+class RecipeView(NamedTuple):
     """What `recipe.html` gets."""
 
     title: str

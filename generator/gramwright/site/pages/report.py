@@ -6,21 +6,19 @@ Template `report.html` gets `report`, a ReportView. It is the one page that carr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.site.line_names import line_names
 from gramwright.site.theme import Theme
 
 
-@dataclass(frozen=True, slots=True)
-class FigureLine:
+class FigureLine(NamedTuple):
     name: str
     before: str
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeChange:
+class RecipeChange(NamedTuple):
     """One recipe: what the change means, then its figures."""
 
     title: str
@@ -30,8 +28,7 @@ class RecipeChange:
     figures: tuple[FigureLine, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReportView:
+class ReportView(NamedTuple):
     site: str
     language: str
     direction: str

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
+from typing import NamedTuple
 
 from PIL import Image, ImageDraw, ImageFont
 
@@ -63,8 +64,7 @@ def _mask(file: str, size: int, weight: int, text: str) -> tuple[Image.Image, in
     return image.point(_FEW_EDGES) if size >= _LARGE else image, left, top
 
 
-@dataclass(frozen=True, slots=True)
-class Type:
+class Type(NamedTuple):
     """One text set in one font and size."""
 
     file: str
@@ -144,8 +144,7 @@ class Fonts:
         return strange and not any(_has(file, sign) for file in (*self._files.values(), *self.own))
 
 
-@dataclass(frozen=True, slots=True)
-class Lines:
+class Lines(NamedTuple):
     """A text broken into lines of one size."""
 
     lines: tuple[Type, ...]

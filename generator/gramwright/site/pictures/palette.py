@@ -12,8 +12,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from gramwright.resources import themes
 from gramwright.site import assets
@@ -37,8 +37,7 @@ _STYLE = "style/tokens.css"
 Colour = tuple[int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Palette:
+class Palette(NamedTuple):
     data: bytes
     """Red, green, blue of every colour."""
     tints: Mapping[str, tuple[int, int]]

@@ -14,10 +14,10 @@ import struct
 import warnings
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
+from typing import NamedTuple
 
 import PIL
 from PIL import Image, ImageCms, ImageOps, features
@@ -48,8 +48,7 @@ _DAMAGED = (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, Ty
 """What Pillow raises for damaged files."""
 
 
-@dataclass(frozen=True, slots=True)
-class Photo:
+class Photo(NamedTuple):
     """A photo as a page shows it."""
 
     width: int
@@ -64,8 +63,7 @@ class Photo:
         return tuple((name, width) for name, width, its in self.names if its == ending)
 
 
-@dataclass(frozen=True, slots=True)
-class Read:
+class Read(NamedTuple):
     """A picture that was looked at, not yet unpacked."""
 
     data: bytes

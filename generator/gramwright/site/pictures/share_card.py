@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from gramwright.model import Dish, Label
 from gramwright.site import panel_view
@@ -30,8 +31,7 @@ HEAD_BYTES = 512
 """Enough of a card to find its key."""
 
 
-@dataclass(frozen=True, slots=True)
-class Legend:
+class Legend(NamedTuple):
     """What is said of one piece of the portion."""
 
     key: str
@@ -39,8 +39,7 @@ class Legend:
     grams: str
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(NamedTuple):
     """All that a card shows."""
 
     title: str
@@ -160,8 +159,7 @@ def _tall(brush: Brush, shown: Face) -> None:
 # ---------------------------------------------------------------- the panel
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """Where the rule is drawn and how large: the top left of its bracket, its length, the heights of its parts."""
 
     x: int

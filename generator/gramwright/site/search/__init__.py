@@ -22,7 +22,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gramwright.labelling import allergen_rules
 from gramwright.site.cards import Card
@@ -40,8 +40,7 @@ LINES = 256
 _HASH_LENGTH = 10
 
 
-@dataclass(frozen=True, slots=True)
-class SearchFiles:
+class SearchFiles(NamedTuple):
     """Paths inside the site of the files that the find page itself names."""
 
     columns: str

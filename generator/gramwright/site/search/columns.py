@@ -10,9 +10,8 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from gramwright.model import Presence
 from gramwright.site.cards import Card
@@ -20,8 +19,7 @@ from gramwright.site.search.pack import pack_numbers, pack_sets, pack_subset, zi
 from gramwright.site.search.shown import graded, graded_tenths, half_up, regraded, tenths, whole_minutes
 
 
-@dataclass(frozen=True, slots=True)
-class AllergenChoice:
+class AllergenChoice(NamedTuple):
     """An allergen that a reader can leave out: its id, what it is called, and the ids that count as it."""
 
     id: str
@@ -32,8 +30,7 @@ class AllergenChoice:
     """The group of Card.groups that a class is answered by as a whole ('gluten cereals'), or ''."""
 
 
-@dataclass(frozen=True, slots=True)
-class NumberColumn:
+class NumberColumn(NamedTuple):
     """A figure of the card as the index keeps it."""
 
     name: str

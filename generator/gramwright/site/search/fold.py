@@ -10,9 +10,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -25,8 +24,7 @@ _ACCENTS = re.compile("[\u0300-\u036f'’ʼ]")
 _PLAIN = re.compile("[a-z0-9]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Language:
+class Language(NamedTuple):
     """How one language is folded: endings longest first, and the words that say nothing."""
 
     endings: tuple[tuple[str, str], ...] = ()

@@ -9,8 +9,7 @@ number too; any other is kept as it is.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from gramwright.site.cards import Card
 from gramwright.site.search.columns import frequent_first
@@ -22,8 +21,7 @@ LITERAL = 0
 _MOST_WORDS = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Titles:
+class Titles(NamedTuple):
     """Titles as runs of word numbers; `tokens` are the words as written, in the order of their numbers."""
 
     tokens: tuple[str, ...]
