@@ -6,13 +6,13 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 OUT ?= site_demo/published
 
-.PHONY: demo test unit check bench chromium open-tables wheel clean
+.PHONY: demo test unit check bench chromium open-tables axe minisearch wheel clean
 
 demo: $(READY)
 	$(BIN)/gramwright publish site_demo --out $(OUT)
 	@echo "open $(abspath $(OUT))/index.html"
 
-test: $(READY) chromium open-tables
+test: $(READY) chromium open-tables axe
 	$(BIN)/pytest -n auto --dist loadfile
 
 unit: $(READY)
@@ -24,15 +24,22 @@ check: $(READY)
 	$(BIN)/mypy
 	$(BIN)/pytest -q tests/test_rooms.py
 
-bench: $(READY)
+bench: $(READY) chromium minisearch
 	$(BIN)/python bench/publish_bench.py
 	$(BIN)/python bench/import_bench.py
+	$(BIN)/python bench/find_bench.py --library bench/output/minisearch/package/dist/umd/index.js
 
 chromium:
 	@sh .ci/chromium
 
 open-tables:
 	@sh .ci/open-tables
+
+axe:
+	@sh .ci/axe
+
+minisearch:
+	@sh .ci/minisearch
 
 wheel: $(READY)
 	$(BIN)/python -m hatchling build -t wheel

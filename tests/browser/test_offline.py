@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from tests.browser.axe_rules import OUTPUT, violations
 from tests.publishing.hub_make import Hub, hub
 
 from gramwright.publishing.build import publish
@@ -186,6 +187,18 @@ def test_a_visited_recipe_is_read_without_a_network_and_says_what_it_is(site: Si
     assert now is not None
     assert 0 <= now["y"] <= top["y"], "it stays in sight"
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_saved_copies_keep_the_accessibility_rules(site: Site, reader: BrowserContext, scheme: str) -> None:
+    page = opened(site, reader, PORRIDGE)
+    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]  # 'light' or 'dark'
+    reader.set_offline(True)
+    (OUTPUT / "pages").mkdir(parents=True, exist_ok=True)
+    for path, name in ((PORRIDGE, "saved-copy"), (BOWL, "not-saved")):
+        page.goto(site.server.url(path))
+        page.screenshot(path=str(OUTPUT / "pages" / f"{name}-{scheme}-360.png"))
+        assert violations(page) == [], name
 
 
 def test_the_notice_is_on_paper(site: Site, reader: BrowserContext) -> None:

@@ -1,0 +1,165 @@
+"""Every kind of page of the demonstration as published: accessibility rules, valid HTML, pictures for a person."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import html5lib
+import pytest
+from tests.browser.axe_rules import OUTPUT, violations
+
+from gramwright.publishing.build import publish
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+pytestmark = [pytest.mark.browser, pytest.mark.long]
+
+ROOT = Path(__file__).resolve().parents[2]
+DAY = date(2026, 6, 1)
+KINDS = frozenset(
+    "band-energy band-protein band-tag corrections find food foods home labels listing method missing offline plan "
+    "plan-print plan-session plans recipe".split()
+)
+PORRIDGE = "recipes/first-outing-porridge/index.html"
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demonstration, published."""
+    folder = tmp_path_factory.mktemp("demo")
+    result = publish(ROOT / "site_demo", DAY, out=folder / "site", working=folder / "working")
+    assert not result.has_errors
+    return folder / "site"
+
+
+@pytest.fixture(scope="module")
+def kinds(site: Path) -> dict[str, Path]:
+    """Kind -> the longest page of that kind; lists by energy, by protein and by tag are told apart."""
+    found: dict[str, Path] = {}
+    for path in sorted(site.rglob("*.html")):
+        head = re.search(rb'<body class="page-([a-z-]+)', path.read_bytes())
+        assert head, path
+        kind = head[1].decode()
+        if kind == "band":
+            kind += "-" + path.relative_to(site).parts[1]
+        if kind not in found or path.stat().st_size > found[kind].stat().st_size:
+            found[kind] = path
+    return found
+
+
+def opened(browser: Browser, path: Path, scheme: str, width: int) -> Page:
+    context = browser.new_context(
+        viewport={"width": width, "height": 780 if width < 600 else 900},
+        color_scheme=scheme,  # type: ignore[arg-type]  # 'light' or 'dark'
+        has_touch=width < 600,
+        reduced_motion="reduce",
+    )
+    context.set_default_timeout(15_000)
+    page = context.new_page()
+    page.goto(path.as_uri())
+    return page
+
+
+def test_every_kind_of_page_is_here(kinds: dict[str, Path]) -> None:
+    assert set(kinds) == KINDS
+
+
+def test_the_accessibility_rules_find_what_is_wrong(browser: Browser) -> None:
+    page = browser.new_page()
+    page.set_content("<img src='x'><p style='color: #ccc; background: #fff'>pale</p>")
+    assert {"image-alt", "color-contrast", "html-has-lang"} <= {found.partition(":")[0] for found in violations(page)}
+    page.close()
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_accessibility_rules_hold_and_the_page_can_be_looked_at(
+    browser: Browser, kinds: dict[str, Path], scheme: str, width: int
+) -> None:
+    folder = OUTPUT / "pages"
+    folder.mkdir(parents=True, exist_ok=True)
+    wrong: dict[str, list[str]] = {}
+    for kind, path in sorted(kinds.items()):
+        page = opened(browser, path, scheme, width)
+        page.wait_for_load_state("load")
+        page.wait_for_timeout(150)
+        page.screenshot(path=str(folder / f"{kind}-{scheme}-{width}.png"), full_page=True)
+        found = violations(page)
+        if found:
+            wrong[kind] = found
+        page.context.close()
+    assert wrong == {}
+
+
+def changed(page: Page) -> None:
+    page.locator('[data-line="1.1"] .pick').click()
+    page.locator('[data-line="7.0"] .pick').click()
+    page.wait_for_selector("body.is-changed")
+    page.locator("#method button.timer").first.click()
+
+
+def weighing(page: Page) -> None:
+    page.locator("[data-do=weigh]").click()
+    page.locator("dialog.weigh .bowl").check()
+    page.locator("dialog.weigh .weigh-rows label").first.click()
+
+
+def narrowed(page: Page) -> None:
+    if page.is_visible("#find-narrow"):
+        page.click("#find-narrow")
+    page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true; })")
+    page.fill("[data-field=kcal] .find-low", "200")
+    page.check("[data-list=without][value=milk]")
+    page.fill("#find-text", "soup")
+    page.wait_for_timeout(800)
+
+
+def nothing(page: Page) -> None:
+    page.fill("[data-field=kcal] .find-low", "100", force=True)
+    page.fill("[data-field=kcal] .find-high", "101", force=True)
+    page.wait_for_timeout(800)
+    assert page.is_visible("#find-none")
+
+
+STATES: dict[str, tuple[str, Callable[[Page], None]]] = {
+    "recipe-changed": (PORRIDGE, changed),
+    "recipe-weighing": (PORRIDGE, weighing),
+    "find-narrowed": ("find/index.html", narrowed),
+    "find-nothing": ("find/index.html", nothing),
+}
+
+
+@pytest.mark.parametrize("state", sorted(STATES))
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_accessibility_rules_hold_while_a_page_is_used(
+    browser: Browser, site: Path, state: str, scheme: str
+) -> None:
+    (OUTPUT / "pages").mkdir(parents=True, exist_ok=True)
+    path, use = STATES[state]
+    page = opened(browser, site / path, scheme, 360)
+    for _ in range(100):
+        if page.locator(".cook-bar:visible, .find-from:enabled").count():
+            break
+        page.wait_for_timeout(50)
+    if state == "find-nothing":
+        page.click("#find-narrow")
+    use(page)
+    page.screenshot(path=str(OUTPUT / "pages" / f"{state}-{scheme}-360.png"))
+    assert violations(page) == []
+    page.context.close()
+
+
+def test_every_page_is_valid_html(site: Path) -> None:
+    """By a parser that stops at the first thing that the HTML standard calls a parse error."""
+    paths = sorted(site.rglob("*.html"))
+    assert len(paths) > 200
+    for path in paths:
+        tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(path.read_text(encoding="utf-8"))
+        ids = [each.get("id") for each in tree.iter() if isinstance(each.tag, str) and each.get("id")]
+        assert len(ids) == len(set(ids)), path
+        assert tree.find(".//title").text, path
