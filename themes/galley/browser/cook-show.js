@@ -24,7 +24,8 @@
     const cell = (text, least) => {
       const [first, second] = say.localised(text).split(" / ").map(say.joined);
       const mark = least && first ? html`<span aria-hidden="true">≥ </span><span class="unseen">${word("declaration.at_least")} </span>` : "";
-      return html`<td>${mark}${first}${second ? html`<span class="second"><span class="unseen"> / </span>${second}</span>` : ""}</td>`;
+      const shown = first || html`<span class="soft">${word("declaration.unknown")}</span>`;
+      return html`<td>${mark}${shown}${second ? html`<span class="second"><span class="unseen"> / </span>${second}</span>` : ""}</td>`;
     };
     const rows = lines.map(
       (line) =>

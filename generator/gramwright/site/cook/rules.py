@@ -32,7 +32,7 @@ SPOKEN = (
     "panel.drawing panel.drawing_likely panel.drawing_what panel.drawing_where panel.piece panel.column_piece "
     "panel.column_ingredient panel.column_grams panel.column_share "
     "declaration.at_least declaration.of_which declaration.by_factors declaration.by_table declaration.at_least_note "
-    "declaration.to_taste "
+    "declaration.to_taste declaration.unknown "
     "doubt.coverage doubt.coverage_line doubt.row list.comma "
     "allergens.title allergens.contains allergens.may_contain allergens.unknown allergens.in_foods "
     "allergens.unknown_of allergens.none allergens.never allergens.short_none allergens.short_unknown "
