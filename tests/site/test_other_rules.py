@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 import html5lib
@@ -175,3 +176,17 @@ def test_the_method_page_says_what_of_them_is_from_memory() -> None:
     made = one_food({"FAT_g": 2.0})
     _, page = page_of(Theme(SETTINGS), made, label_of(made)[0], [(us, label_of(made, us)[0])])
     assert [link.get("href") for link in block(page, "us").iter("a")] == ["../../method/index.html#rules-us"]
+
+
+def test_a_line_that_must_be_there_says_that_it_is_not_known() -> None:
+    """21 CFR 101.9(c)(2)(ii): trans fat has a line. Without a figure it is no zero and no blank."""
+    made = one_food({"PROCNT_g": 5.0, "FAT_g": 2.0, "CHOAVL_g": 10.0, "CHOCDF_g": 12.0, "FIBTG_g": 2.0, "NA_mg": 1.0})
+    us = rulesets.load("us")
+    _, tree = page_of(Theme(replace(SETTINGS, rule_set="us")), made, label_of(made, us)[0], [])
+    table = tree.find(".//table[@class='declaration']")
+    assert table is not None
+    rows = {
+        cells[0]: cells[1:3] for cells in ([text_of(cell) for cell in line] for line in table.findall(".//tbody/tr"))
+    }
+    assert rows["of which Trans Fat"] == ["not known", "not known"]
+    assert "not known" not in rows["Total Fat"]
