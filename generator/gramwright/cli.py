@@ -264,7 +264,6 @@ def _preview(options: argparse.Namespace) -> Answer:
 
 
 def _correct(options: argparse.Namespace) -> Answer:
-    from gramwright.publishing.changes import as_lines
     from gramwright.publishing.correct import correct
 
     done = correct(
@@ -276,20 +275,10 @@ def _correct(options: argparse.Namespace) -> Answer:
         today=date.today(),
         dry_run=options.dry_run,
     )
-    data = {
-        "food": done.food,
-        "corrected": [{"component": c.column, "old": c.old, "new": c.new} for c in done.cells],
-        "table": done.table,
-        "written": done.written,
-        "recipes": [change.as_json() for change in done.changes],
-        "plans": list(done.plans),
-        "problems": [p.as_json() for p in done.problems],
-    }
-    lines = [f"{done.name} ({done.food}) in {done.table}"]
-    lines += [f"    {c.column}: {c.old or 'not known'} -> {c.new or 'not known'}" for c in done.cells]
-    lines += [*as_lines(done.changes), *done.plans, *_problem_lines(done.problems)]
-    lines.append(f"{len(done.changes)} recipes change; " + ("written" if done.written else "nothing was written"))
-    return FINE, data, lines
+    lines = [*done.as_lines(), *_problem_lines(done.problems)]
+    counted = f"{len(done.changes)} recipes change" + (f", prep plans: {len(done.plans)}" if done.plans else "")
+    lines.append(f"{counted}; " + ("written" if done.written else "nothing was written"))
+    return FINE, done.as_json(), lines
 
 
 def _compare(options: argparse.Namespace) -> Answer:
@@ -297,17 +286,14 @@ def _compare(options: argparse.Namespace) -> Answer:
     from gramwright.publishing.compare import compare, write_page
 
     found = compare(options.hub, date.today(), out=options.out, least=options.least, progress=_progress("comparing"))
-    data = {
-        "recipes": found.recipes,
-        "changes": [change.as_json() for change in found.changes],
-        "problems": [p.as_json() for p in found.problems],
-    }
-    lines = [*as_lines(found.changes), *_problem_lines(found.problems)]
+    lines = [*as_lines(found.everything), *_problem_lines(found.problems)]
     lines.append(f"{len(found.changes)} of {found.recipes} recipes would change")
+    if found.plans:
+        lines.append(f"prep plans that would change: {len(found.plans)}")
     if options.page is not None:
         write_page(options.hub, found, options.page)
         lines.append(f"the report is in {options.page}")
-    return (PROBLEMS if found.has_errors else FINE), data, lines
+    return (PROBLEMS if found.has_errors else FINE), found.as_json(), lines
 
 
 def _tune(options: argparse.Namespace) -> Answer:

@@ -121,8 +121,10 @@ def test_a_correction_says_which_day_goes_over(hub: Hub, run: Run) -> None:
     with_plan(hub, PLAN.replace("400-3000 kcal", "..560 kcal"))
     code, data = run("correct", hub.root, "test oats", "FAT_g=45", "--reason", "a new pack", "--dry-run")
     assert code == 0, data
-    assert [text.partition(",")[0] for text in data["plans"]] == [
-        f"Two days: Ada's day 1 goes over its energy: {round(corrected(hub))} kcal"
+    (plan,) = data["plans"]
+    assert (plan["slug"], plan["title"], plan["kind"]) == ("two-days", "Two days", "changed")
+    assert [(one["code"], one["text"].partition(",")[0]) for one in plan["means"]] == [
+        ("target-missed", f"Ada's day 1 goes over its energy: {round(corrected(hub))} kcal")
     ]
 
 

@@ -119,7 +119,7 @@ def test_readers_see_what_moved_and_why(hub: Hub, run: Run) -> None:
 
 def test_compare_says_what_the_next_publish_changes(hub: Hub, run: Run) -> None:
     run("publish", hub.root)
-    assert run("compare", hub.root) == (0, {"recipes": 2, "changes": [], "problems": []})
+    assert run("compare", hub.root) == (0, {"recipes": 2, "changes": [], "plans": [], "problems": []})
     hub.edit("recipes/snacks/fruit-bowl.md", "150 g test apple", "300 g test apple")
     hub.write("recipes/new.md", (hub.root / "recipes/porridge.md").read_text(encoding="utf-8"))
     code, data = run("compare", hub.root, "--page", hub.root / "report.html")

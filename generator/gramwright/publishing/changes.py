@@ -1,4 +1,4 @@
-"""Takes the figures of a recipe before and after, gives what changed and what it means, weightiest first."""
+"""Takes figures before and after (plans: plan_changes.py), gives what changed and what it means, weightiest first."""
 
 from __future__ import annotations
 
@@ -13,11 +13,22 @@ Facts = Mapping[str, Any]
 
 
 class Shift(NamedTuple):
-    """One declared figure per portion that moved, as declared."""
+    """One figure that moved, as shown: declared per portion, or of a person's day in a plan."""
 
     key: str
     before: str
     after: str
+    person: str = ""
+    day: str = ""
+    """Of a plan: its number or date."""
+
+    @property
+    def name(self) -> str:
+        return f"{self.person}, day {self.day}: {self.key}" if self.person else self.key
+
+    def as_json(self) -> dict[str, str]:
+        whose = {"person": self.person, "day": self.day} if self.person else {}
+        return {**whose, "figure": self.key, "before": self.before, "after": self.after}
 
 
 class Consequence(NamedTuple):
@@ -29,7 +40,7 @@ class Consequence(NamedTuple):
 
 
 class Change(NamedTuple):
-    """One recipe that differs."""
+    """One recipe or prep plan that differs."""
 
     slug: str
     title: str
@@ -38,14 +49,16 @@ class Change(NamedTuple):
     shifts: tuple[Shift, ...]
     consequences: tuple[Consequence, ...]
     energy_moved: float
-    """Relative change of the energy per portion, 0 for none."""
+    """Relative change of the energy per portion (a plan: of the day that moved most), 0 for none."""
+    what: str = "recipe"
+    """'recipe' or 'plan'."""
 
     def as_json(self) -> dict[str, Any]:
         return {
             "slug": self.slug,
             "title": self.title,
             "kind": self.kind,
-            "figures": [{"figure": s.key, "before": s.before, "after": s.after} for s in self.shifts],
+            "figures": [shift.as_json() for shift in self.shifts],
             "means": [{"code": c.code, "text": c.text} for c in self.consequences],
         }
 
@@ -83,9 +96,10 @@ def as_lines(changes: Iterable[Change]) -> list[str]:
     """Changes as text."""
     lines: list[str] = []
     for one in changes:
-        lines.append(f"{one.title} ({one.slug})" + ("" if one.kind == "changed" else f": {one.kind}"))
+        name = one.slug if one.what == "recipe" else f"{one.what} {one.slug}"
+        lines.append(f"{one.title} ({name})" + ("" if one.kind == "changed" else f": {one.kind}"))
         lines += [f"    {consequence.text}" for consequence in one.consequences]
-        lines += [f"    {s.key}: {s.before or 'not known'} -> {s.after or 'not known'}" for s in one.shifts]
+        lines += [f"    {s.name}: {s.before or 'not known'} -> {s.after or 'not known'}" for s in one.shifts]
     return lines
 
 

@@ -1,9 +1,9 @@
-"""Takes a hub and its published site, gives what the next publish would change, recipe by recipe, figure by figure."""
+"""Takes a hub and its published site, gives what the next publish would change, figure by figure: recipes and plans."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -14,6 +14,8 @@ from gramwright.publishing.changes import Change, change, in_order
 from gramwright.publishing.hub import scan
 from gramwright.publishing.kitchen import open_kitchen, read_hub_settings
 from gramwright.publishing.plan import slugs_of
+from gramwright.publishing.plan_changes import plan_changes
+from gramwright.publishing.plans import plan_facts
 from gramwright.publishing.weigh import weigh
 from gramwright.site.pages import report
 from gramwright.site.theme import Theme
@@ -26,6 +28,20 @@ class Compared(NamedTuple):
     changes: list[Change]
     recipes: int
     problems: list[Problem]
+    plans: Sequence[Change] = ()
+
+    @property
+    def everything(self) -> list[Change]:
+        """Recipes and plans, weightiest first."""
+        return in_order([*self.changes, *self.plans])
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "recipes": self.recipes,
+            "changes": [change.as_json() for change in self.changes],
+            "plans": [change.as_json() for change in self.plans],
+            "problems": [problem.as_json() for problem in self.problems],
+        }
 
     @property
     def has_errors(self) -> bool:
@@ -58,13 +74,19 @@ def compare(
         for slug in dict.fromkeys((*after, *(slug for slug in before if slug not in slugs)))
         if (one := change(before.get(slug), after.get(slug), least)) is not None
     ]
-    return Compared(kitchen.settings.title, in_order(found), len(after), log.sorted())
+    plans = plan_changes(published_facts(out, "plans"), _as_published(plan_facts(kitchen, log)), least)
+    return Compared(kitchen.settings.title, in_order(found), len(after), log.sorted(), in_order(plans))
 
 
-def published_facts(out: Path) -> dict[str, Mapping[str, Any]]:
-    """slug -> facts.json of every published recipe. Raises Trouble 'not-published', 'facts-damaged'."""
-    folder = out / "recipes"
-    if not folder.is_dir():
+def _as_published(facts: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    """The facts as JSON gives them back."""
+    return {slug: json.loads(json.dumps(one)) for slug, one in facts.items()}
+
+
+def published_facts(out: Path, kind: str = "recipes") -> dict[str, Mapping[str, Any]]:
+    """slug -> facts.json of every published recipe or plan. Raises Trouble 'not-published', 'facts-damaged'."""
+    folder = out / kind
+    if not folder.is_dir() and kind == "recipes":
         raise Trouble(
             "not-published", f"expected a published site in {out}, found none", "gramwright publish HUB first"
         )
@@ -92,9 +114,12 @@ def write_page(root: Path, compared: Compared, file: Path) -> None:
             one.title,
             one.kind,
             tuple(consequence.text for consequence in one.consequences),
-            tuple(report.FigureLine(shift.key, shift.before, shift.after) for shift in one.shifts),
+            tuple(
+                report.FigureLine(shift.key, shift.before, shift.after, shift.person, shift.day) for shift in one.shifts
+            ),
+            one.what,
         )
-        for one in compared.changes
+        for one in compared.everything
     ]
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_bytes(report.render(Theme(settings, root), compared.recipes, changes))

@@ -9,17 +9,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from gramwright.model import KJ_PER_KCAL, Food
 from gramwright.problems import Problem, ProblemLog, Trouble, near
 from gramwright.publishing import table_edit
-from gramwright.publishing.changes import Change, change, in_order
+from gramwright.publishing.changes import Change, as_lines, change, in_order
 from gramwright.publishing.hub import HubFiles, scan
 from gramwright.publishing.keep_safe import replace_text
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
 from gramwright.publishing.plan import slugs_of
-from gramwright.publishing.plans import plan_shifts
+from gramwright.publishing.plan_changes import plan_changes
+from gramwright.publishing.plans import plan_facts
 from gramwright.publishing.weigh import weigh
 from gramwright.reading.cells import SALT_PER_SODIUM
 from gramwright.reading.components import column_tag
@@ -54,8 +55,27 @@ class Corrected(NamedTuple):
     changes: list[Change]
     problems: list[Problem]
     written: bool
-    plans: tuple[str, ...] = ()
-    """What becomes of prep plans: days that miss a target now and did not before."""
+    plans: Sequence[Change] = ()
+    """What becomes of prep plans."""
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "food": self.food,
+            "corrected": [{"component": cell.column, "old": cell.old, "new": cell.new} for cell in self.cells],
+            "table": self.table,
+            "written": self.written,
+            "recipes": [change.as_json() for change in self.changes],
+            "plans": [change.as_json() for change in self.plans],
+            "problems": [problem.as_json() for problem in self.problems],
+        }
+
+    def as_lines(self) -> list[str]:
+        """What was corrected, then recipes and plans, weightiest first."""
+        return [
+            f"{self.name} ({self.food}) in {self.table}",
+            *(f"    {cell.column}: {cell.old or 'not known'} -> {cell.new or 'not known'}" for cell in self.cells),
+            *as_lines(in_order([*self.changes, *self.plans])),
+        ]
 
 
 def correct(
@@ -97,8 +117,8 @@ def correct(
     if not dry_run:
         replace_text(root / table, text)
         replace_text(root / FILE, log_text)
-    moved = plan_shifts(before, after)
-    return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run, moved)
+    plans = plan_changes(plan_facts(before, ProblemLog()), plan_facts(after, problems))
+    return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run, in_order(plans))
 
 
 def _open(hub: HubFiles, today: date, when: str) -> Kitchen:

@@ -8,22 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from gramwright.labelling import allergens
 from gramwright.labelling.label import label
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import AllergenFindings, Dish, Gear, Ingredient, Label, PlanPage, RecipePage
 from gramwright.model.steps import Batch
-from gramwright.prep.made import PlanMade, Scheduler, make, plan_findings
+from gramwright.prep.made import PlanMade, Scheduler, make
 from gramwright.prep.packs import Pack, pack_said
 from gramwright.prep.schedule import schedule
 from gramwright.prep.shopping import Stock
-from gramwright.problems import Place, ProblemLog, Trouble
+from gramwright.problems import Place, ProblemLog, Severity, Trouble
 from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.plan import slugs_of
 from gramwright.reading import files, pantry, prices
 from gramwright.reading.plans import read_plan
+from gramwright.site.plan_facts import facts
 
 
 @dataclass(slots=True)
@@ -87,17 +89,14 @@ def plans_of(
     return tuple(made[slug] for slug in sorted(made))
 
 
-def plan_shifts(before: Kitchen, after: Kitchen) -> tuple[str, ...]:
-    """What a change of the tables does to the plans: days that miss a target afterwards and did not before."""
-    if not after.hub.under("plans"):
-        return ()
-    missed: list[dict[tuple[str, str, int, str, str], str]] = []
-    for kitchen in (before, after):
-        log = ProblemLog()
-        made = plans_of(kitchen, slugs_of(kitchen.hub, None, log), log, _unscheduled)
-        findings = [finding for plan in made for finding in plan_findings(plan)]
-        missed.append({(f.plan, f.person, f.day, f.key, f.fare.value): f.text for f in findings})
-    return tuple(text for key, text in missed[1].items() if key not in missed[0])
+def plan_facts(kitchen: Kitchen, log: ProblemLog) -> dict[str, Mapping[str, Any]]:
+    """slug -> facts of every plan as it is now, without its schedules; plans with errors are logged and left out."""
+    if not kitchen.hub.under("plans"):
+        return {}
+    found = ProblemLog()
+    made = plans_of(kitchen, slugs_of(kitchen.hub, None, found), found, _unscheduled)
+    log.extend(problem for problem in found if problem.severity is Severity.ERROR)
+    return {plan.plan.slug: facts(plan) for plan in made}
 
 
 def _unscheduled(_batches: Sequence[Batch], _gear: Gear, _log: ProblemLog) -> None:

@@ -4,6 +4,7 @@
     plans/<slug>/session/index.html    step by step, for the phone                 template plan_session.html
     plans/<slug>/print/index.html      shopping, steps, labels of the containers   template plan_print.html
     plans/<slug>/shopping.txt, shopping.csv
+    plans/<slug>/facts.json            its figures, unrounded (plan_facts.py)
     plans/<slug>/session.ics           the sessions of a dated plan for a calendar
 
 Each template gets `shell` and `plan`, a PlanPageView; plans/index.html (plans.html) gets `plans`, a PlansView.
@@ -21,7 +22,7 @@ from markupsafe import Markup
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.prep.made import PlanMade
 from gramwright.problems import ProblemLog
-from gramwright.site import allergen_view, plan_keep_view, plan_shop_view, plan_view, prose
+from gramwright.site import allergen_view, plan_facts, plan_keep_view, plan_shop_view, plan_view, prose
 from gramwright.site.pages import schedule_view
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
@@ -150,6 +151,7 @@ def _pages(
     entries = _calendar(made, theme)
     if entries is not None:
         files[f"plans/{plan.slug}/{CALENDAR}"] = entries
+    files[f"plans/{plan.slug}/facts.json"] = plan_facts.encode(made)
     files[f"plans/{plan.slug}/shopping.txt"] = plan_shop_view.text(made, words)
     files[f"plans/{plan.slug}/shopping.csv"] = plan_shop_view.table(made)
     return files

@@ -5,27 +5,34 @@ Template `report.html` gets `report`, a ReportView. It is the one page that carr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from gramwright.site.line_names import line_names
 from gramwright.site.theme import Theme
+from gramwright.site.words import Words
 
 
 class FigureLine(NamedTuple):
     name: str
     before: str
     after: str
+    person: str = ""
+    """Whose day it is, of a plan."""
+    day: str = ""
+    """The day's number or ISO date."""
 
 
 class RecipeChange(NamedTuple):
-    """One recipe: what the change means, then its figures."""
+    """One recipe or plan: what the change means, then its figures."""
 
     title: str
     kind: str
     """'changed', 'added', 'removed': a word key below `report`."""
     means: tuple[str, ...]
     figures: tuple[FigureLine, ...]
+    what: str = "recipe"
+    """'recipe' or 'plan'."""
 
 
 class ReportView(NamedTuple):
@@ -33,6 +40,8 @@ class ReportView(NamedTuple):
     language: str
     direction: str
     recipes: int
+    differ: int
+    """Of these."""
     changes: tuple[RecipeChange, ...]
 
 
@@ -47,14 +56,25 @@ def render(theme: Theme, recipes: int, changes: Sequence[RecipeChange]) -> bytes
             change.means,
             tuple(
                 FigureLine(
-                    names.get(line.name, line.name),
+                    _named(line, names, words),
                     words.joined(words.localised(line.before)) or words("notes.unknown"),
                     words.joined(words.localised(line.after)) or words("notes.unknown"),
                 )
                 for line in change.figures
             ),
+            change.what,
         )
         for change in changes
     )
-    view = ReportView(theme.settings.title, theme.settings.language, words.direction, recipes, named)
+    differ = sum(change.what == "recipe" for change in named)
+    view = ReportView(theme.settings.title, theme.settings.language, words.direction, recipes, differ, named)
     return theme.environment.get_template("report.html").render(report=view).encode()
+
+
+def _named(line: FigureLine, names: Mapping[str, str], words: Words) -> str:
+    """'fat', or 'Ada, Day 2: fat' of a plan."""
+    name = names.get(line.name, words.get(f"lines.{line.name}", line.name))
+    if not line.person:
+        return name
+    day = words("plan.day", n=line.day) if line.day.isdigit() else words.date(line.day)
+    return f"{line.person}, {day}: {name}"
