@@ -6,7 +6,8 @@ Makes invented recipes (tests/site/made_cards.py), builds the index and the
 find page, and drives Chromium over them, at full speed and with the processor
 slowed down. Times are milliseconds of the clock, so run it on a quiet machine;
 the load is printed. `--library` is a general-purpose search library for the
-browser (the UMD build of npm's minisearch), asked for the same words.
+browser (the UMD build of npm's minisearch, fetched by .ci/minisearch), asked
+for the same words (bench/find_library.py).
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
-sys.path[:0] = [str(ROOT), str(ROOT / "generator")]
+sys.path[:0] = [str(ROOT), str(ROOT / "generator"), str(ROOT / "bench")]
 
+import find_library  # noqa: E402
 from playwright.sync_api import Browser, Page, sync_playwright  # noqa: E402
 from tests.site.made_cards import made_cards  # noqa: E402
 
@@ -202,40 +203,33 @@ def slowed(browser: Browser, rate: float) -> Page:
     return page
 
 
-def library(browser: Browser, folder: Path, path: Path, cards: list[Card]) -> None:
-    """A general-purpose library given the same texts: its index's size, its way to be ready, its searches."""
-    texts = [
-        {"id": n, "title": card.title, "tags": " ".join(card.tags), "names": " ".join(card.ingredients)}
-        for n, card in enumerate(cards)
-    ]
-    (folder / "library.js").write_bytes(path.read_bytes())
-    (folder / "library.html").write_text(
-        '<!doctype html><meta charset="utf-8"><title>library</title><script src="library.js"></script>',
-        encoding="utf-8",
-    )
+def library(
+    browser: Browser, folder: Path, path: Path, cards: list[Card], files: dict[str, bytes], slow: float
+) -> None:
+    """Words alone, ours beside a general-purpose library's, at full speed and slowed down."""
+    find_library.pages(folder, path)
     page = slowed(browser, 1)
-    page.goto((folder / "library.html").as_uri())
-    packed = page.evaluate(
-        "texts => { globalThis.options = {fields: ['title', 'tags', 'names']};"
-        " const made = new MiniSearch(options); made.addAll(texts); return JSON.stringify(made); }",
-        texts,
-    )
-    ready = page.evaluate(
-        "text => { const t = performance.now(); globalThis.made = MiniSearch.loadJSON(text, options);"
-        " return performance.now() - t; }",
-        packed,
-    )
-    asked: Any = page.evaluate(
-        "words => words.map(word => { const t = performance.now();"
-        " made.search(word, {prefix: true, fuzzy: word.length > 4 ? 1 : 0, combineWith: 'AND'});"
-        " return performance.now() - t; })",
-        ["leek", "chick", "brocolli", "smoked barley", "soup", "c", "tomato onion", "pearl"] * 20,
-    )
-    print(f"a general library (words only): {path.name}")
-    said("index, gzip", f"{len(gzip.compress(packed.encode(), 9)):,} B")
-    said("index ready", f"{ready:.1f} ms")
-    said("search, median", f"{share(asked, 0.5):.2f} ms", f"95th percentile {share(asked, 0.95):.2f}")
+    index = find_library.packed(page, folder, cards)
     page.context.close()
+    names = search.names(files)
+    print(f"words alone: ours, beside a general library ({path.parent.parent.parent.parent.name})")
+    own, their = find_library.size(files[names.words]), find_library.size(index.encode())
+    titles = find_library.size(files[names.titles])
+    pair("index of words, gzip", f"{own:,} B", f"{their:,} B", f"{their / own:.1f} times")
+    pair("  with titles and addresses", f"{own + titles:,} B", f"{their + titles:,} B")
+    for rate in (1.0, slow):
+        ours, theirs = find_library.beside(lambda rate=rate: slowed(browser, rate), folder, files, index)  # type: ignore[misc]
+        print(f"  {rate:g} times slower" if rate > 1 else "  full speed")
+        pair("ready, median", f"{share(ours.ready, 0.5):.1f} ms", f"{share(theirs.ready, 0.5):.1f} ms")
+        for name, part in (("search, median", 0.5), ("  95th percentile", 0.95)):
+            pair(name, f"{share(ours.times, part):.2f} ms", f"{share(theirs.times, part):.2f} ms")
+        if rate == 1:
+            for asked, own_count, their_count in zip(find_library.ASKED, ours.found, theirs.found, strict=True):
+                pair(f"  found by '{asked}'", own_count, their_count)
+
+
+def pair(name: str, ours: object, theirs: object, note: str = "") -> None:
+    print(f"  {name:<44} {ours!s:>12} {theirs!s:>14}  {note}")
 
 
 def main() -> None:
@@ -269,7 +263,7 @@ def main() -> None:
             core(browser, folder, rate)
             page_times(browser, folder, rate)
         if given.library:
-            library(browser, folder, given.library, search.in_order(cards))
+            library(browser, folder, given.library, search.in_order(cards), files, given.slow)
         browser.close()
 
 
