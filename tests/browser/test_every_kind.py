@@ -154,6 +154,36 @@ def test_the_accessibility_rules_hold_while_a_page_is_used(
     page.context.close()
 
 
+def test_recipes_print_on_one_sheet_in_type_that_can_be_read(browser: Browser, site: Path) -> None:
+    """Common practice, no source: nothing that is read while cooking is below 8.5 points."""
+    pages = sorted((site / "recipes").glob("*/index.html"))
+    assert len(pages) > 30
+    page = browser.new_page()
+    page.emulate_media(media="print")
+    longer = []
+    for path in pages:
+        page.goto(path.as_uri())
+        if len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) != 1:
+            longer.append(path.parent.name)
+        sizes = page.evaluate(
+            "['.rows .what', '.rows .amount', '#method .prose', '.brief', '#allergens .allergens dd', '.listed > p:not(.fine)']"
+            ".flatMap(each => [...document.querySelectorAll(each)]).map(e => parseFloat(getComputedStyle(e).fontSize))"
+        )
+        assert round(min(sizes) * 72 / 96, 2) >= 8.5, path.parent.name
+    page.close()
+    assert longer == []
+
+
+def test_a_printed_choice_says_that_the_ingredient_list_is_not_of_it(browser: Browser, site: Path) -> None:
+    page = opened(browser, site / PORRIDGE, "light", 1280)
+    page.locator('[data-line="1.1"] .pick').click()
+    page.wait_for_selector("body.is-changed")
+    page.emulate_media(media="print")
+    assert page.locator(".listed .if-changed").is_visible()
+    assert not page.locator(".listed > p:not(.fine)").is_visible()
+    page.context.close()
+
+
 def test_every_page_is_valid_html(site: Path) -> None:
     """By a parser that stops at the first thing that the HTML standard calls a parse error."""
     paths = sorted(site.rglob("*.html"))
