@@ -6,8 +6,9 @@ import pytest
 from tests.labelling.label_make import SETTINGS, TODAY, books, dish, eu, food, label_of, one_food, row
 
 from gramwright.labelling import rulesets
+from gramwright.labelling.energy import row_kcal
 from gramwright.labelling.label import label
-from gramwright.model import Presence, Settings, Statement
+from gramwright.model import Presence, Scale, Settings, Statement
 from gramwright.problems import Place, ProblemLog
 from gramwright.reading import vocabulary
 
@@ -73,7 +74,7 @@ def test_coverage_travels() -> None:
 def test_rows_and_parts_add_up() -> None:
     found, _ = label_of(porridge())
     kcal = found.per_portion["ENERC_kcal"].amount
-    assert sum(found.row_energy_kcal) == pytest.approx(kcal)
+    assert sum(kcal or 0.0 for kcal in found.row_energy_kcal) == pytest.approx(kcal)
     assert sum(part.kcal for part in found.energy_parts) == pytest.approx(kcal)
     assert [index for index, _ in found.uncertain] == [0, 1]
 
@@ -134,3 +135,25 @@ def test_a_second_rule_set_uses_a_log_of_its_own() -> None:
     us = label(found, rulesets.load("us"), books(), SETTINGS, vocabulary.load(), other, TODAY)
     assert us.rule_set == "us"
     assert not other
+
+
+def test_what_is_not_known_is_no_zero_and_below_nothing() -> None:
+    """A tenth of the weight is known to hold 0.01 g of saturates: that is no "<0.1 g", and its share no "<1 %"."""
+    whole = {"PROCNT_g": 5.0, "FAT_g": 2.0, "FASAT_g": 0.01, "CHOAVL_g": 10.0, "FIBTG_g": 2.0, "NA_mg": 200.0}
+    gap = {tag: amount for tag, amount in whole.items() if tag != "FASAT_g"}
+    found, _ = label_of(dish([row(food("a", whole), 100), row(food("b", gap), 900)]))
+    saturates = next(line for line in found.lines if line.key == "saturates")
+    assert (saturates.per_100g, saturates.per_portion, saturates.share, saturates.at_least) == ("0 g", "0 g", "", True)
+    known, _ = label_of(dish([row(food("a", whole), 1000)]))
+    assert next(line for line in known.lines if line.key == "saturates").per_100g == "<0.1 g"
+
+
+def test_a_row_of_which_nothing_is_known_has_no_energy_instead_of_none() -> None:
+    whole = {"PROCNT_g": 5.0, "FAT_g": 2.0, "CHOAVL_g": 10.0, "FIBTG_g": 2.0, "ENERC_kJ": 340.0}
+    for by in ("factors", "table"):
+        rows = [row(food("a", whole), 100), row(food("b", {}), 100), row(food("c", {}), 0.0, scale=Scale.TASTE)]
+        first, second, taste = row_kcal(dish(rows), rulesets.load("eu"), by)
+        assert first is not None
+        assert first > 70
+        assert second is None
+        assert taste == 0.0

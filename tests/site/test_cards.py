@@ -49,7 +49,7 @@ def test_every_food_that_a_page_links_to_is_a_use() -> None:
 
 def test_shares_of_energy_add_up() -> None:
     one = made()
-    assert sum(use.kcal for use in one.uses if not use.optional) == pytest.approx(one.energy_kcal)
+    assert sum(use.kcal or 0.0 for use in one.uses if not use.optional) == pytest.approx(one.energy_kcal)
 
 
 def test_a_recipe_as_an_ingredient_brings_its_foods() -> None:
@@ -63,7 +63,7 @@ def test_a_recipe_as_an_ingredient_brings_its_foods() -> None:
     label = replace(sample.label(inner), row_energy_kcal=(500.0,))
     uses = card(outer, label).uses
     assert {use.through for use in uses} == {"barley-squash-tray"}
-    assert sum(use.kcal for use in uses) == pytest.approx(500)
+    assert sum(use.kcal or 0.0 for use in uses) == pytest.approx(500)
     assert "feta" not in {use.food for use in uses}, "the inner recipe's optional row is not in it"
     oil = next(use for use in uses if use.food == "olive-oil")
     assert oil.grams == pytest.approx(27.4 / 4)

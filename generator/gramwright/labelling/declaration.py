@@ -11,6 +11,8 @@ from gramwright.model import DeclaredLine, Figure, Tag
 
 Figures = Mapping[Tag, Figure]
 
+BELOW = "<"
+"""What a text that says "less than" begins with."""
 SALTED: frozenset[Tag] = frozenset({"SALT_g", "NA_mg", "CLD_mg"})
 """What salt to taste adds to, uncounted."""
 
@@ -27,12 +29,14 @@ def declaration(
         for line in rules.lines
         if line.when is When.ALWAYS or (line.tag in per_portion and _listed(line, rules, per_portion, per_100g))
     ]
-    portion = _texts(shown, rules, per_portion)
-    hundred = _texts(shown, rules, per_100g)
+    portion = _texts(shown, rules, per_portion, to_taste)
+    hundred = _texts(shown, rules, per_100g, to_taste)
     lines = []
     for place, line in enumerate(shown):
         tag = line.tag or _energy_tag(rules)
         figure = per_portion.get(tag)
+        least = figure is not None and _at_least(tag, figure, to_taste)
+        share = "" if figure is None else _share(rules, line, tag, figure.amount)
         lines.append(
             DeclaredLine(
                 key=line.key,
@@ -40,11 +44,15 @@ def declaration(
                 level=line.level,
                 per_100g=hundred[place],
                 per_portion=portion[place],
-                share="" if figure is None else _share(rules, line, tag, figure.amount),
-                at_least=figure is not None and (figure.coverage < COMPLETE or tag in to_taste),
+                share="" if least and share.startswith(BELOW) else share,
+                at_least=least,
             )
         )
     return tuple(lines)
+
+
+def _at_least(tag: Tag, figure: Figure, to_taste: frozenset[Tag]) -> bool:
+    return figure.coverage < COMPLETE or tag in to_taste
 
 
 def _energy_tag(rules: RuleSet) -> Tag:
@@ -64,8 +72,11 @@ def _listed(line: LineRule, rules: RuleSet, per_portion: Figures, per_100g: Figu
     return line.tag in amounts and amounts[line.tag].amount >= significance.share * reference
 
 
-def _texts(lines: Sequence[LineRule], rules: RuleSet, figures: Figures) -> list[str]:
-    """One text a line. A line is shown at a finer step where rounding would take it below a line it includes."""
+def _texts(lines: Sequence[LineRule], rules: RuleSet, figures: Figures, to_taste: frozenset[Tag]) -> list[str]:
+    """One text a line. A line is shown at a finer step where rounding would take it below a line it includes.
+
+    A figure of which only a part is known is never said to be below anything: what is known of it rounds to nothing.
+    """
     texts: list[str] = []
     parent: tuple[int, float, Rounder, float] | None = None
     for place, line in enumerate(lines):
@@ -80,7 +91,7 @@ def _texts(lines: Sequence[LineRule], rules: RuleSet, figures: Figures) -> list[
             continue
         rounder = rules.rounders[line.tag]
         value, text = rounder.rounded(figure.amount)
-        texts.append(text)
+        texts.append(rounder.zero if text.startswith(BELOW) and _at_least(line.tag, figure, to_taste) else text)
         if line.level == 0:
             parent = (place, value, rounder, figure.amount)
         elif parent is not None and value > parent[1] and figure.amount <= parent[3]:
@@ -92,7 +103,10 @@ def _texts(lines: Sequence[LineRule], rules: RuleSet, figures: Figures) -> list[
 
 def _energy(rules: RuleSet, figures: Figures) -> str:
     kj, kcal = figures.get("ENERC_kJ"), figures.get("ENERC_kcal")
-    return "" if kj is None or kcal is None else declare_energy(rules, kj.amount, kcal.amount)
+    if kj is None or kcal is None:
+        return ""
+    text = declare_energy(rules, kj.amount, kcal.amount)
+    return declare_energy(rules, 0.0, 0.0) if text.startswith(BELOW) and kj.coverage < COMPLETE else text
 
 
 def _share(rules: RuleSet, line: LineRule, tag: Tag, amount: float) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from gramwright.labelling.rules_model import RuleSet
-from gramwright.model import KJ_PER_KCAL, Dish, EnergyPart, Figure, Settings, Tag
+from gramwright.model import KJ_PER_KCAL, Dish, EnergyPart, Figure, Ingredient, Settings, Tag
 from gramwright.nutrition.books import NutritionBooks
 from gramwright.nutrition.figures import combine, uncertain
 
@@ -91,15 +91,33 @@ def parts(dish: Dish, rules: RuleSet) -> tuple[EnergyPart, ...]:
     return tuple(found)
 
 
-def row_kcal(dish: Dish, rules: RuleSet, by: str) -> tuple[float, ...]:
-    """Energy of each ingredient row per portion in kcal, by the declared method; unknown components add nothing."""
-    portions = dish.page.portions
+def row_kcal(dish: Dish, rules: RuleSet, by: str) -> tuple[float | None, ...]:
+    """Energy of each ingredient row per portion in kcal, by the declared method; unknown components add nothing.
+
+    None for a row of which nothing is known: that is not the same as none.
+    """
+    portions, rows = dish.page.portions, zip(dish.ingredients, dish.row_totals, strict=True)
     if by == "table":
-        return tuple(row.get("ENERC_kJ", 0.0) / KJ_PER_KCAL / portions for row in dish.row_totals)
+        return tuple(
+            [
+                None if (kj := row.get("ENERC_kJ", _none(item))) is None else kj / KJ_PER_KCAL / portions
+                for item, row in rows
+            ]
+        )
     weights = rules.energy.weights_kcal.items()
     return tuple(
-        sum([weight * row[tag] for tag, weight in weights if tag in row]) / portions for row in dish.row_totals
+        [
+            sum(known) / portions
+            if (known := [weight * row[tag] for tag, weight in weights if tag in row]) or _none(item) is not None
+            else None
+            for item, row in rows
+        ]
     )
+
+
+def _none(item: Ingredient) -> float | None:
+    """What a row gives of which nothing is known: nothing where it weighs nothing."""
+    return None if item.grams > 0 else 0.0
 
 
 def loose_rows(dish: Dish, rules: RuleSet, books: NutritionBooks, by: str) -> tuple[tuple[int, float], ...]:

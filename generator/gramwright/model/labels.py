@@ -148,7 +148,7 @@ class Label:
     lines: tuple[DeclaredLine, ...]
     energy_parts: tuple[EnergyPart, ...]
     """Per portion, in the panel's order."""
-    row_energy_kcal: tuple[float, ...]
+    row_energy_kcal: tuple[float | None, ...]
     """Per ingredient (same order as Dish.ingredients), per portion, by the same method."""
     allergens: AllergenFindings
     suits: Mapping[str, bool | None]

@@ -152,7 +152,7 @@ def _share(tag: Tag, index: int, dish: Dish, label: Label, rules: RuleSet) -> fl
     """What one row gives of a figure per portion, as far as it is known."""
     totals, portions = dish.row_totals[index], dish.page.portions
     if tag == "ENERC_kcal":
-        return label.row_energy_kcal[index]
+        return label.row_energy_kcal[index] or 0.0
     if tag == "SALT_g":
         return totals.get("NA_mg", 0.0) * SALT_FROM_SODIUM / portions
     if tag == "ENERC_kJ" and label.energy_by != "table":

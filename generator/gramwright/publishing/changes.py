@@ -104,13 +104,20 @@ def as_lines(changes: Iterable[Change]) -> list[str]:
 
 
 def _shifts(before: Facts, after: Facts, least: float) -> Iterable[Shift]:
-    old, new = before["declared"]["per_portion"], after["declared"]["per_portion"]
+    old, new = _declared(before), _declared(after)
     tags = {**before["declared"].get("tags", {}), **after["declared"].get("tags", {})}
     for key in dict.fromkeys((*new, *old)):
         was, now = old.get(key, ""), new.get(key, "")
         tag = tags.get(key, "")
         if was != now and (not least or not tag or abs(_moved(before, after, tag)) >= least):
             yield Shift(key, was, now)
+
+
+def _declared(facts: Facts) -> dict[str, str]:
+    """Line -> what is declared of a portion; marked where only a part of it is known."""
+    declared = facts["declared"]
+    least = frozenset(declared.get("at_least", ()))
+    return {key: f"≥ {text}" if key in least else text for key, text in declared["per_portion"].items()}
 
 
 def _moved(before: Facts, after: Facts, tag: str) -> float:

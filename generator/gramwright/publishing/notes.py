@@ -90,15 +90,23 @@ def notes(kitchen: Kitchen, dish: Dish, labelled: Label, history: Sequence[Step]
 
 
 def _moved(before: Label, after: Label) -> Iterator[Moved]:
-    old = {line.key: line.per_portion for line in before.lines}
-    for line in after.lines:
-        was = old.get(line.key, "")
-        if was != line.per_portion:
-            yield Moved(line.key, was, line.per_portion)
+    old, new = _declared(before), _declared(after)
+    for key, now in new.items():
+        was = old.get(key, "")
+        if was != now:
+            yield Moved(key, was, now)
     for allergen, state in after.allergens.states.items():
         was_state = before.allergens.states.get(allergen)
         if was_state is not None and was_state is not state:
             yield Moved("", was_state.value, state.value, after.allergens.words.get(allergen, allergen))
+
+
+def _declared(label: Label) -> dict[str, str]:
+    """Line -> what is declared of a portion; marked where only a part of it is known."""
+    return {
+        line.key: f"≥ {line.per_portion}" if line.at_least and line.per_portion else line.per_portion
+        for line in label.lines
+    }
 
 
 def _label_with(kitchen: Kitchen, dish: Dish, foods: Mapping[str, Food]) -> Label | None:

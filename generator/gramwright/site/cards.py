@@ -43,7 +43,8 @@ class Use(NamedTuple):
     food: str
     """Food id."""
     grams: float
-    kcal: float
+    kcal: float | None
+    """None: nothing is known of it."""
     optional: bool = False
     """Of an optional row or a swap: counted in no figure."""
     swap: bool = False
@@ -197,7 +198,7 @@ def _uses(dish: Dish, label: Label) -> Iterator[Use]:
     for ingredient, kcal in zip(dish.ingredients, label.row_energy_kcal, strict=True):
         optional = ingredient.row.optional
         yield from (
-            Use(swap.food.id, swap.grams / portions, 0.0, optional=True, swap=True)
+            Use(swap.food.id, swap.grams / portions, None, optional=True, swap=True)
             for swap in ingredient.swaps
             if swap.food is not None
         )
@@ -207,16 +208,16 @@ def _uses(dish: Dish, label: Label) -> Iterator[Use]:
             yield from _inner_uses(ingredient.dish, ingredient.grams / portions, kcal, optional)
 
 
-def _inner_uses(dish: Dish, grams: float, kcal: float, optional: bool) -> Iterator[Use]:
+def _inner_uses(dish: Dish, grams: float, kcal: float | None, optional: bool) -> Iterator[Use]:
     """The foods of a recipe used as an ingredient: its grams shared out by row weight, its energy by table energy."""
-    energies = [totals.get("ENERC_kJ", 0.0) for totals in dish.row_totals]
+    energies = [totals.get("ENERC_kJ") for totals in dish.row_totals]
     counted = [not ingredient.row.optional for ingredient in dish.ingredients]
-    whole = sum(energy for energy, counts in zip(energies, counted, strict=True) if counts)
+    whole = sum(energy for energy, counts in zip(energies, counted, strict=True) if counts and energy)
     for ingredient, energy, counts in zip(dish.ingredients, energies, counted, strict=True):
         if not counts:
             continue
         inner_grams = grams * ingredient.grams / dish.basis_g if dish.basis_g else 0.0
-        inner_kcal = kcal * energy / whole if whole else 0.0
+        inner_kcal = None if kcal is None or energy is None else kcal * energy / whole if whole else 0.0
         if ingredient.food is not None:
             yield Use(ingredient.food.id, inner_grams, inner_kcal, optional, through=dish.page.slug)
         elif ingredient.dish is not None:

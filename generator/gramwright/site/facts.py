@@ -73,6 +73,7 @@ def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
             "per_100g": {line.key: line.per_100g for line in label.lines if line.per_100g},
             "share": {line.key: line.share for line in label.lines if line.share},
             "tags": {line.key: line.tag for line in label.lines},
+            "at_least": [line.key for line in label.lines if line.at_least],
         },
         **({"to_taste": in_order(label.to_taste)} if label.to_taste else {}),
         "allergens": {
@@ -100,13 +101,13 @@ def encode(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> bytes:
     return (json.dumps(facts(dish, label, swaps), ensure_ascii=False) + "\n").encode()
 
 
-def _row(ingredient: Ingredient, kcal: float, portions: float) -> dict[str, Any]:
+def _row(ingredient: Ingredient, kcal: float | None, portions: float) -> dict[str, Any]:
     return {
         "part": ingredient.row.part,
         "food": ingredient.key,
         "grams": ingredient.grams,
         "optional": ingredient.row.optional,
-        "per_portion": {"grams": ingredient.grams / portions, "ENERC_kcal": kcal},
+        "per_portion": {"grams": ingredient.grams / portions} | ({} if kcal is None else {"ENERC_kcal": kcal}),
     }
 
 

@@ -170,7 +170,7 @@ def _by_ingredient(dish: Dish, label: Label) -> list[tuple[str, str, float]]:
     for ingredient, kcal in zip(dish.ingredients, label.row_energy_kcal, strict=True):
         if not ingredient.row.optional:
             key = ingredient.key
-            energy[key] = energy.get(key, 0.0) + kcal
+            energy[key] = energy.get(key, 0.0) + (kcal or 0.0)
             names.setdefault(key, ingredient.name)
     return sorted(((key, names[key], kcal) for key, kcal in energy.items()), key=lambda item: (-item[2], item[0]))
 

@@ -9,12 +9,17 @@
     const { rules } = cook;
     const [kj, kcal] = [figures.ENERC_kJ, figures.ENERC_kcal];
     if (!kj || !kcal) return "";
-    return rules.energy.shown
-      .replace("{kJ}", () => say.rounded(rules.round.ENERC_kJ, kj.amount)[1])
-      .replace("{kcal}", () => say.rounded(rules.round.ENERC_kcal, kcal.amount)[1]);
+    const shown = (of) =>
+      rules.energy.shown
+        .replace("{kJ}", () => say.rounded(rules.round.ENERC_kJ, of ? kj.amount : 0)[1])
+        .replace("{kcal}", () => say.rounded(rules.round.ENERC_kcal, of ? kcal.amount : 0)[1]);
+    return shown(true).startsWith("<") && kj.coverage < COMPLETE ? shown(false) : shown(true);
   }
 
-  function texts(lines, figures) {
+  // A figure of which only a part is known is never said to be below anything.
+  const isLeast = (tag, figure, toTaste) => figure.coverage < COMPLETE || toTaste.includes(tag);
+
+  function texts(lines, figures, toTaste) {
     const made = [];
     let parent = null;
     lines.forEach(([, tag, level], place) => {
@@ -27,7 +32,7 @@
       }
       const rounder = cook.rules.round[tag];
       const [value, text] = say.rounded(rounder, figure.amount);
-      made.push(text);
+      made.push(text.startsWith("<") && isLeast(tag, figure, toTaste) ? rounder.zero : text);
       if (level === 0) parent = [place, value, rounder, figure.amount];
       else if (parent && value > parent[1] && figure.amount <= parent[3]) {
         made[parent[0]] = say.atStepOf(parent[2], figure.amount, parent[3]);
@@ -50,19 +55,21 @@
         amounts[tag].amount >= rules.significance[0] * rules.reference[tag];
     };
     const lines = rules.lines.filter(listed);
-    const [portion, hundred] = [texts(lines, perPortion), texts(lines, per100)];
+    const [portion, hundred] = [texts(lines, perPortion, toTaste), texts(lines, per100, toTaste)];
     return lines.map(([key, own, level], at) => {
       const tag = own || (rules.energy.primary === "kJ" ? "ENERC_kJ" : "ENERC_kcal");
       const figure = perPortion[tag];
       const reference = rules.reference[tag];
       const rounder = rules.shares[key] ?? rules.shares["*"];
+      const least = Boolean(figure) && isLeast(tag, figure, toTaste);
+      const share = figure && reference && rounder ? say.rounded(rounder, (100 * figure.amount) / reference)[1] : "";
       return {
         key,
         level,
         per100: hundred[at],
         portion: portion[at],
-        share: figure && reference && rounder ? say.rounded(rounder, (100 * figure.amount) / reference)[1] : "",
-        least: Boolean(figure) && (figure.coverage < COMPLETE || toTaste.includes(tag)),
+        share: least && share.startsWith("<") ? "" : share,
+        least,
         taste: Boolean(figure) && toTaste.includes(tag),
         coverage: perPortion[own || "ENERC_kcal"]?.coverage ?? 0,
       };

@@ -21,15 +21,15 @@
 
   function declaration(lines, made, changed) {
     const shares = lines.some((line) => line.share);
-    const cell = (text, least) => {
+    const cell = (text, least, may = false) => {
       const [first, second] = say.localised(text).split(" / ").map(say.joined);
       const mark = least && first ? html`<span aria-hidden="true">≥ </span><span class="unseen">${word("declaration.at_least")} </span>` : "";
-      const shown = first || html`<span class="soft">${word("declaration.unknown")}</span>`;
+      const shown = first || may ? first : html`<span class="soft">${word("declaration.unknown")}</span>`;
       return html`<td>${mark}${shown}${second ? html`<span class="second"><span class="unseen"> / </span>${second}</span>` : ""}</td>`;
     };
     const rows = lines.map(
       (line) =>
-        html`<tr${line.level ? html` class="of-which"` : ""}><th scope="row">${line.level ? html`<span class="soft">${word("declaration.of_which")}</span> ` : ""}${word(`lines.${line.key}`)}</th>${cell(line.per100, line.least)}${cell(line.portion, line.least)}${shares ? html`<td>${say.joined(line.share)}</td>` : ""}</tr>`,
+        html`<tr${line.level ? html` class="of-which"` : ""}><th scope="row">${line.level ? html`<span class="soft">${word("declaration.of_which")}</span> ` : ""}${word(`lines.${line.key}`)}</th>${cell(line.per100, line.least)}${cell(line.portion, line.least)}${shares ? cell(line.share, line.least, true) : ""}</tr>`,
     );
     const { least, taste } = cook.label.atLeast(lines);
     const basis = changed && made.doneBy === "factor" && before.get("by") === "measured" ? "cook.finished_changed" : `declaration.finished_${made.doneBy}`;

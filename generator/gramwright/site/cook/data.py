@@ -136,8 +136,10 @@ class Writer:
         """kcal of every row by factors and by table; one of them twice where no choice can change the method."""
         every = (books.fixed, *books.options.values())
         if self._settings.energy != "table" and all(each.kcal.covered_g == each.kcal.share_g for each in every):
-            return label.row_energy_kcal, label.row_energy_kcal
-        return row_kcal(dish, self._rules, "factors"), row_kcal(dish, self._rules, "table")
+            known = [kcal or 0.0 for kcal in label.row_energy_kcal]
+            return known, known
+        factors, table = (row_kcal(dish, self._rules, by) for by in ("factors", "table"))
+        return [kcal or 0.0 for kcal in factors], [kcal or 0.0 for kcal in table]
 
     # ------------------------------------------------------------ ledgers
 

@@ -213,8 +213,15 @@ def _uses(uses: Sequence[tuple[Card, Use]], words: Words, root: str) -> tuple[li
 def _shared_out(card: Card, uses: Sequence[Use]) -> tuple[float, bool, str, str]:
     """What orders the lines: (minus the share of the portion's energy, whether the food counts in no figure, ...)."""
     counted = [use for use in uses if not use.optional]
-    share = sum(use.kcal for use in counted) / card.energy_kcal if card.energy_kcal else 0.0
+    share = sum(use.kcal or 0.0 for use in counted) / card.energy_kcal if card.energy_kcal else 0.0
     return -max(share, 0.0), not counted, card.title, card.slug
+
+
+def _share(counted: Sequence[Use], share: float, card: Card, words: Words) -> str:
+    """The food's share of the portion's energy; '' where it counts in no figure."""
+    if not counted or not card.energy_kcal:
+        return ""
+    return words("declaration.unknown") if all(use.kcal is None for use in counted) else words.percent(share)
 
 
 def _line(card: Card, uses: Sequence[Use], share: float, titles: Mapping[str, str], words: Words, root: str) -> UseView:
@@ -231,7 +238,7 @@ def _line(card: Card, uses: Sequence[Use], share: float, titles: Mapping[str, st
         title=card.title,
         href=f"{root}recipes/{safe_path(card.slug)}/index.html",
         grams=words.grams(sum(use.grams for use in shown)),
-        share=words.percent(share) if counted and card.energy_kcal else "",
+        share=_share(counted, share, card, words),
         bar=f"{min(share, 1.0) * 100:.2f}%",
         note=", ".join(notes),
     )
