@@ -154,3 +154,14 @@ def test_incremental_equals_from_nothing(hub: Hub, tmp_path: Path, seed: int) ->
         assert not publish(hub.root, TODAY, out=whole, everything=True, workers=1).has_errors
         (hub.root / ".gramwright/state.json").write_bytes(state)
         assert files_in(whole) == hub.published(), edit.__name__
+
+
+@pytest.mark.parametrize("lost", ["index.html", "recipes/porridge", "search", "recipes/porridge/facts.json"])
+def test_what_somebody_took_away_is_made_again(hub: Hub, lost: str) -> None:
+    """The output may be deleted at any time, a part of it too, with nothing else changed."""
+    publish(hub.root, TODAY, workers=1)
+    whole = {path: path.read_bytes() for path in sorted(hub.site.rglob("*")) if path.is_file()}
+    gone = hub.site / lost
+    shutil.rmtree(gone) if gone.is_dir() else gone.unlink()
+    assert not publish(hub.root, TODAY, workers=1).has_errors
+    assert {path: path.read_bytes() for path in sorted(hub.site.rglob("*")) if path.is_file()} == whole

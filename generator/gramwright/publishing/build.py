@@ -88,7 +88,7 @@ def _publish(
     """One publish. Raises PublishedFileMissing when somebody took a published file away that was to be kept."""
     kept = working / "state.json"
     head = None if everything else working_state.load_head(kept)
-    if head is not None and (head.out != str(out) or head.tree != tree.published_id(out)):
+    if head is not None and (head.out != str(out) or head.tree != tree.published_id(out) or not tree.is_whole(out)):
         head = None
     house, tables, stamps = house_digest(hub), tables_digest(hub), hub.digest()
     if head is not None and (head.house, head.tables, head.stamps, head.day) == (
