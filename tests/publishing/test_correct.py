@@ -8,6 +8,10 @@ import io
 import pytest
 from tests.publishing.hub_make import Hub, Run, files_in
 
+from gramwright.model import Food
+from gramwright.publishing import correct
+from gramwright.publishing.kitchen import Kitchen
+
 pytestmark = pytest.mark.long
 
 MILK = "2 % milk says the new carton"
@@ -30,6 +34,43 @@ def test_an_own_food_is_changed_in_place(hub: Hub, run: Run) -> None:
     figures = {f["figure"]: f for recipe in data["recipes"] if recipe["slug"] == "porridge" for f in recipe["figures"]}
     assert figures["fat"]["before"] == "10 g"
     assert figures["fat"]["after"] == "6.4 g"
+
+
+@pytest.mark.parametrize("mark", ["\u2028", "\u2029", "\x85"])
+def test_marks_that_end_no_line_move_no_correction(hub: Hub, run: Run, mark: str) -> None:
+    text = (hub.root / "foods/own.csv").read_text(encoding="utf-8")
+    hub.write("foods/own.csv", f"# a note{mark}of ours\n{text}".replace("made up for a test,1", f"made{mark}up,1"))
+    before = (hub.root / "foods/own.csv").read_bytes()
+    assert run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)[0] == 0
+    assert (hub.root / "foods/own.csv").read_bytes() == before.replace(b"3.4,3.6,2.3", b"3.4,1.8,2.3")
+
+
+def test_another_food_in_the_line_is_never_changed(hub: Hub, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = files_in(hub.root)
+    table_of = correct._table_of
+
+    def a_line_off(food: Food, kitchen: Kitchen) -> tuple[str, int, str]:
+        table, line, text = table_of(food, kitchen)
+        return table, line - 1, text
+
+    monkeypatch.setattr(correct, "_table_of", a_line_off)
+    code, data = run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)
+    assert (code, data["problems"][0]["code"]) == (1, "table-changed")
+    assert files_in(hub.root) == before
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_byte_order_mark_and_the_line_ends_stay(hub: Hub, run: Run, end: str) -> None:
+    text = "\ufeff# ours\n" + (hub.root / "foods/own.csv").read_text(encoding="utf-8")
+    hub.write("foods/own.csv", text.replace("\n", end))
+    hub.write("corrections.csv", f"\ufeffdate,food,component,old,new,reason,source{end}")
+    before = (hub.root / "foods/own.csv").read_bytes()
+    assert run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)[0] == 0
+    assert (hub.root / "foods/own.csv").read_bytes() == before.replace(b"3.4,3.6,2.3", b"3.4,1.8,2.3")
+    log = (hub.root / "corrections.csv").read_bytes().decode()
+    assert log.startswith("\ufeffdate,")
+    assert log.count("\ufeff") == 1
+    assert log.count(end) == 2
 
 
 def test_a_dry_run_writes_nothing(hub: Hub, run: Run) -> None:

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gramwright.problems import Trouble
+from gramwright.problems import ProblemLog, Trouble
 from gramwright.publishing import table_edit
+from gramwright.reading.csv_lines import lines_of
 
 TABLE = (
     '# head, with a comma\r\nfood,name,"PROCNT_g",note\r\n\r\na,"Apple, raw",0.3,\r\n# aside\r\n'
@@ -46,9 +47,27 @@ def test_a_line_without_a_record_is_refused(line: int) -> None:
     assert caught.value.code == "table-changed"
 
 
-cells = st.text(
-    st.characters(codec="utf-8", exclude_characters="\r\x00\x0b\x0c\x1c\x1d\x1e\x85\u2028\u2029"), max_size=8
-)
+@pytest.mark.parametrize("mark", ["\u2028", "\u2029", "\x85", "\x0b", "\x0c", "\x1c", "\x1d", "\x1e"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_lines_are_counted_as_the_reader_counts_them(mark: str, end: str) -> None:
+    text = f'# he{mark}ad{end}food,n{end}{mark}{end}a,x{mark}y{end}b,"1{mark}{end}2"{end}c,3{end}'
+    read = list(lines_of(text.replace("\r\n", "\n").replace("\r", "\n"), "t.csv", ProblemLog()))
+    assert [line.number for line in read] == [2, 4, 5, 7]
+    for line in read[1:]:
+        assert table_edit.cells_of(text, line.number)[0] == line.cells[0]
+    assert table_edit.set_cell(text, 7, "n", "4") == text.replace("c,3", "c,4")
+    added = table_edit.append_record(text, ["d", f"5{mark}"])
+    assert added == f"{text}d,5{mark}{end}"
+    assert table_edit.last_line(added) == 8
+
+
+def test_quotes_that_do_not_fit_are_refused_before_anything_is_written() -> None:
+    with pytest.raises(Trouble) as caught:
+        table_edit.set_cell('a,b,c\n5" pan,6" pan,x\n', 2, "c", "y")
+    assert caught.value.code in {"csv-quote", "too-few-cells"}
+
+
+cells = st.text(st.characters(codec="utf-8", exclude_characters="\r\x00"), max_size=8)
 
 
 @given(st.lists(st.tuples(cells, cells, cells), min_size=1, max_size=5), st.data())

@@ -99,6 +99,7 @@ def correct(
     before = _open(hub, today, "before the correction")
     food = before.table.lookup(name)
     table, line, text = _table_of(food, before)
+    _check_line(food, table, line, text)
     cells: list[Cell] = []
     for assignment in assignments:
         cell = _cell(food, text, line, assignment)
@@ -115,8 +116,8 @@ def correct(
     problems = ProblemLog()
     changes = _changes(before, after, food.id, problems)
     if not dry_run:
-        replace_text(root / table, text)
-        replace_text(root / FILE, log_text)
+        _write(root / table, text)
+        _write(root / FILE, log_text)
     plans = plan_changes(plan_facts(before, ProblemLog()), plan_facts(after, problems))
     return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run, in_order(plans))
 
@@ -151,7 +152,18 @@ def _table_of(food: Food, kitchen: Kitchen) -> tuple[str, int, str]:
     own_head = table_edit.header_of(text)
     values = dict(zip(head, cells, strict=True))
     text = table_edit.append_record(text, [values.get(column, "") for column in own_head])
-    return OVERRIDES, text.count("\n"), text
+    return OVERRIDES, table_edit.last_line(text), text
+
+
+def _check_line(food: Food, table: str, line: int, text: str) -> None:
+    """The line found must be the food asked for. Raises Trouble 'table-changed'."""
+    found = dict(zip(table_edit.header_of(text), table_edit.cells_of(text, line), strict=False)).get("food", "")
+    if found.strip() != food.id:
+        raise Trouble(
+            "table-changed",
+            f"expected '{food.id}' in line {line} of {table}, found '{found.strip()}'; nothing was written",
+            "the table changed meanwhile: correct it again",
+        )
 
 
 def _cell(food: Food, text: str, line: int, assignment: str) -> Cell:
@@ -201,8 +213,19 @@ def _changes(before: Kitchen, after: Kitchen, food: str, log: ProblemLog) -> lis
     return in_order(one for slug in old if (one := change(old[slug], new.get(slug))) is not None)
 
 
+BOM = "\ufeff"
+"""Some editors begin a file with it; it is kept and never read."""
+
+
 def _read(path: Path) -> str:
+    """The text of a file without a byte order mark; '' when there is no file."""
     try:
-        return path.read_bytes().decode("utf-8")
+        return path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
         return ""
+
+
+def _write(path: Path, text: str) -> None:
+    """Puts a text in place; a byte order mark that the file had stays."""
+    marked = path.exists() and path.read_bytes().startswith(BOM.encode())
+    replace_text(path, BOM + text if marked else text)

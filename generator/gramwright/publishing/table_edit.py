@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import csv
-import io
 
 from gramwright.problems import Trouble
+from gramwright.reading.csv_lines import ASIDE, RECORD, stretches, with_ends
 
 
 def set_cell(text: str, line: int, column: str, value: str) -> str:
@@ -14,76 +14,64 @@ def set_cell(text: str, line: int, column: str, value: str) -> str:
     A column that the table does not have is added at its end. Raises Trouble 'table-changed' when there is no such
     record.
     """
-    records = _records(text)
-    head = next((record for record in records if not _is_aside(record[1])), None)
-    target = next((record for record in records if record[0] == line), None)
-    if head is None or target is None or target is head or _is_aside(target[1]):
-        raise Trouble("table-changed", f"expected a record in line {line}, found none", "read the table again")
-    names = next(csv.reader([_body(head[1])]))
+    records = list(stretches(with_ends(text)))
+    head = next((record for record in records if record[2] != ASIDE), None)
+    target = next((record for record in records if record[0] == line and record[2] == RECORD), None)
+    if head is None or target is None or target is head:
+        raise _no_record(line)
+    names = _cells(head[1])
     if column not in names:
         return set_cell(add_column(text, column), line, column, value)
-    changed = _replaced(target[1], names.index(column), value)
+    index = names.index(column)
+    changed = _replaced(target[1], index, value)
+    old, new = _cells(target[1]), _cells(changed)
+    if new != [*old[:index], value, *old[index + 1 :]]:
+        raise Trouble("csv-quote", f"expected quotes around whole cells in line {line}", "mend the line first")
     return "".join(changed if record is target else record[1] for record in records)
 
 
 def add_column(text: str, column: str) -> str:
     """The table with one more column at its end, empty in every record."""
-    records = _records(text)
-    head = next(record for record in records if not _is_aside(record[1]))
-    return "".join(
-        record[1] if _is_aside(record[1]) else _appended(record[1], column if record is head else "")
-        for record in records
-    )
+    parts: list[str] = []
+    head = True
+    for _, record, what in stretches(with_ends(text)):
+        parts.append(record if what == ASIDE else _appended(record, column if head else ""))
+        head = head and what == ASIDE
+    return "".join(parts)
 
 
 def append_record(text: str, cells: list[str]) -> str:
     """The table with one more record at its end, with the line ends that it has."""
-    end = "\r\n" if "\r\n" in text else "\n"
-    buffer = io.StringIO()
-    csv.writer(buffer, lineterminator=end).writerow(cells)
-    if text and not text.endswith("\n"):
+    end = next((end for end in ("\r\n", "\n", "\r") if end in text), "\n")
+    if text and not text.endswith(("\r", "\n")):
         text += end
-    return text + buffer.getvalue()
+    return text + ",".join(_quoted(cell, False) for cell in cells) + end
 
 
 def header_of(text: str) -> list[str]:
     """Names of the columns; [] for an empty table."""
-    for _, record in _records(text):
-        if not _is_aside(record):
-            return next(csv.reader([_body(record)]))
-    return []
+    return next((_cells(record) for _, record, what in stretches(with_ends(text)) if what != ASIDE), [])
 
 
 def cells_of(text: str, line: int) -> list[str]:
     """The cells of the record that starts in `line`. Raises Trouble 'table-changed'."""
-    for number, record in _records(text):
-        if number == line:
-            return next(csv.reader([_body(record)]))
-    raise Trouble("table-changed", f"expected a record in line {line}, found none", "read the table again")
+    for number, record, what in stretches(with_ends(text)):
+        if number == line and what == RECORD:
+            return _cells(record)
+    raise _no_record(line)
 
 
-def _records(text: str) -> list[tuple[int, str]]:
-    """(first line, raw text with its line end) of everything in the table, comments and blank lines too."""
-    records: list[tuple[int, str]] = []
-    open_since = 0
-    pending = ""
-    for number, line in enumerate(text.splitlines(keepends=True), 1):
-        if not pending and line.startswith("#"):
-            records.append((number, line))
-            continue
-        if not pending:
-            open_since = number
-        pending += line
-        if pending.count('"') % 2 == 0:
-            records.append((open_since, pending))
-            pending = ""
-    if pending:
-        records.append((open_since, pending))
-    return records
+def last_line(text: str) -> int:
+    """Where the last record starts; 0 for none."""
+    return max((number for number, _, what in stretches(with_ends(text)) if what == RECORD), default=0)
 
 
-def _is_aside(record: str) -> bool:
-    return record.startswith("#") or not record.strip()
+def _no_record(line: int) -> Trouble:
+    return Trouble("table-changed", f"expected a record in line {line}, found none", "read the table again")
+
+
+def _cells(record: str) -> list[str]:
+    return next(csv.reader([_body(record)]))
 
 
 def _body(record: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from gramwright.problems import Place, ProblemLog, near
@@ -17,40 +17,58 @@ class Line(NamedTuple):
     cells: list[str]
 
 
+ASIDE, RECORD, OPEN = range(3)
+"""What a stretch of a table is: a comment or a blank line, a record, or a record whose quote is never closed."""
+
+_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+
+
+def with_ends(text: str) -> list[str]:
+    """The lines of a text with their ends. CRLF, CR and LF end a line, and nothing else does."""
+    return _LINE.findall(text)
+
+
+def stretches(lines: Iterable[str], between: str = "") -> Iterator[tuple[int, str, int]]:
+    """(number of its first line, its lines with `between` put between them, what it is) of everything in a table.
+
+    The one rule of where a record begins and ends: who reads a table and who changes it count the same lines.
+    """
+    pending: list[str] = []
+    start = 0
+    for number, line in enumerate(lines, 1):
+        if pending:
+            pending.append(line)
+            if line.count('"') % 2:
+                yield start, between.join(pending), RECORD
+                pending = []
+        elif not line or line[0] == "#" or line.isspace():
+            yield number, line, ASIDE
+        elif '"' in line and line.count('"') % 2:
+            start = number
+            pending = [line]
+        else:
+            yield number, line, RECORD
+    if pending:
+        yield start, between.join(pending), OPEN
+
+
 def lines_of(text: str, file: str, log: ProblemLog) -> Iterator[Line]:
     """The records of a comma-separated table; a line that starts with '#' is a comment.
 
     A quote that is never closed is a problem at the line where it opens; nothing after it is read.
     """
-    pending: list[str] = []
-    start = 0
-    for number, line in enumerate(text.split("\n"), 1):
-        if pending:
-            pending.append(line)
-            if line.count('"') % 2 == 0:
-                continue
-            line = "\n".join(pending)
-            pending = []
-        else:
-            if not line or line[0] == "#" or line.isspace():
-                continue
-            start = number
-            if '"' not in line:
-                yield Line(number, line.split(","))
-                continue
-            if line.count('"') % 2:
-                pending = [line]
-                continue
-        cells = _quoted(line, start, file, log)
-        if cells is not None:
-            yield Line(start, cells)
-    if pending:
-        log.error(
-            Place(file, start),
-            "csv-quote",
-            "expected a closing quote, found the end of the table",
-            'a quote inside a quoted cell is written twice: ""',
-        )
+    for start, record, what in stretches(text.split("\n"), "\n"):
+        if what == RECORD:
+            cells = record.split(",") if '"' not in record else _quoted(record, start, file, log)
+            if cells is not None:
+                yield Line(start, cells)
+        elif what == OPEN:
+            log.error(
+                Place(file, start),
+                "csv-quote",
+                "expected a closing quote, found the end of the table",
+                'a quote inside a quoted cell is written twice: ""',
+            )
 
 
 def _quoted(line: str, start: int, file: str, log: ProblemLog) -> list[str] | None:
