@@ -66,6 +66,16 @@ def shown(
         ("honey-infants", food("Granola with honey", kinds=[])),
         ("liver-pregnancy", food("Chicken liver, raw", kinds=["poultry"])),
         ("liver-pregnancy", food("Cod liver oil", kinds=["fish"])),
+        ("raw-poultry", food("Chicken thigh, raw", kinds=["poultry"], group="poultry")),
+        ("raw-poultry", food("Turkey mince, raw", kinds=["poultry"], group="poultry")),
+        ("raw-poultry", food("Pheasant, meat, raw", kinds=["game"], group="poultry")),
+        ("raw-mince", food("Beef mince, 5% fat, raw", kinds=["beef"], group="meat")),
+        ("raw-mince", food("Pork sausages, raw", kinds=["pork"], group="meat-products")),
+        ("raw-meat", food("Beef stewing steak, raw", kinds=["beef"], group="meat")),
+        ("raw-fish", food("Cod, raw", kinds=["fish"], group="fish")),
+        ("live-bivalves", food("Mussels, raw", kinds=["mollusc"], group="shellfish")),
+        ("raw-shellfish", food("Squid, raw", kinds=["mollusc"], group="shellfish")),
+        ("raw-shellfish", food("Prawns, raw", kinds=["crustacean"], group="shellfish")),
         ("aspartame", food("Table sweetener", aliases=["aspartame tablets"])),
         ("polyols-amount-unknown", food("Xylitol")),
     ],
@@ -95,6 +105,19 @@ def test_a_food_brings_its_caution(caution: str, one: Food) -> None:
         ("alcohol", food("Wine vinegar", values={"ALC_g": 0.0})),
         ("honey-infants", food("Honeydew melon, raw")),
         ("liver-pregnancy", food("Sliver of pear")),
+        ("raw-poultry", food("Chicken breast, grilled", kinds=["poultry"], state="grilled")),
+        ("raw-poultry", food("Pigeon peas, raw", kinds=["plant"])),
+        ("raw-mince", food("Mushroom mince, raw", kinds=["fungus"])),
+        ("raw-mince", food("Beef mince, fried", kinds=["beef"], state="fried")),
+        ("raw-meat", food("Beef mince, raw", kinds=["beef"])),
+        ("raw-meat", food("Beef suet, raw", kinds=["beef"])),
+        ("raw-meat", food("Ham, sliced", kinds=["pork"], state="ready")),
+        ("raw-fish", food("Tuna, canned, drained", kinds=["fish"], state="drained")),
+        ("raw-fish", food("Salmon, smoked", kinds=["fish"], state="smoked")),
+        ("live-bivalves", food("Squid, raw", kinds=["mollusc"])),
+        ("live-bivalves", food("Oyster mushrooms, raw", kinds=["fungus"])),
+        ("raw-shellfish", food("Mussels, raw", kinds=["mollusc"])),
+        ("raw-shellfish", food("Prawns, boiled", kinds=["crustacean"], state="boiled")),
         ("polyols-amount-unknown", food("Xylitol", values={"POLYL_g": 100})),
     ],
 )
@@ -245,6 +268,24 @@ def test_a_days_caution_says_the_days_energy() -> None:
     assert caution.source.startswith("NICE")
 
 
+@pytest.mark.parametrize(
+    ("caution", "name", "kind", "figures"),
+    [  # USDA FSIS temperature chart: 165, 160, 145 and 145 °F; Food Standards Agency: 70 °C for two minutes; WHO: 70 °C
+        ("raw-poultry", "Chicken, raw", "poultry", {"us": "74 °C", "uk": "two minutes", "eu": "70 °C"}),
+        ("raw-mince", "Beef mince, raw", "beef", {"us": "71 °C", "uk": "two minutes", "eu": "70 °C"}),
+        ("raw-meat", "Beef steak, raw", "beef", {"us": "63 °C", "uk": "two minutes", "eu": "70 °C"}),
+        ("raw-fish", "Cod, raw", "fish", {"us": "63 °C", "uk": "two minutes", "eu": "70 °C"}),
+        ("raw-shellfish", "Prawns, raw", "crustacean", {"us": "63 °C", "uk": "two minutes", "za": "70 °C"}),
+        ("live-bivalves", "Mussels, raw", "mollusc", {"us": "stays shut", "uk": "stays shut", "eu": "stays shut"}),
+    ],
+)
+def test_raw_meat_and_fish_are_cooked_as_each_country_says(
+    caution: str, name: str, kind: str, figures: dict[str, str]
+) -> None:
+    for rules, figure in figures.items():
+        assert figure in shown(food(name, kinds=[kind]), rules=rules)[caution].text
+
+
 def test_what_every_site_says() -> None:
     found = {each.id: each for each in cautions.general("eu")}
     assert list(found) == ["estimates", "not-medical-advice", "allergens-as-recorded", "selling"]
@@ -326,7 +367,8 @@ def test_the_list_of_cautions_is_whole() -> None:
     assert set(cautions.known_ids()) == {
         "raw-egg", "dried-beans", "rice", "mercury-fish", "liquorice", "caffeine", "caffeine-amount-unknown", "alcohol",
         "alcohol-amount-unknown", "honey-infants", "liver-pregnancy", "losing-weight", "aspartame", "polyols",
-        "polyols-amount-unknown", "cooling", "fridge-days", "reheating", "freezing",
+        "polyols-amount-unknown", "raw-poultry", "raw-mince", "raw-meat", "raw-fish", "live-bivalves",
+        "raw-shellfish", "cooling", "fridge-days", "reheating", "freezing",
     }  # fmt: skip
 
 

@@ -36,6 +36,7 @@ def test_a_swap_brings_its_own() -> None:
     found = said(dish_of(row_of(TURNIP, swaps=[row_of(HONEY), row_of(liver)])))
     assert {name: each.names for name, each in found.items()} == {
         "honey-infants": ("honey",),
+        "raw-mince": ("ox liver, raw",),
         "liver-pregnancy": ("ox liver, raw",),
     }
 
