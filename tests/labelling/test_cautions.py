@@ -76,6 +76,12 @@ def shown(
         ("live-bivalves", food("Mussels, raw", kinds=["mollusc"], group="shellfish")),
         ("raw-shellfish", food("Squid, raw", kinds=["mollusc"], group="shellfish")),
         ("raw-shellfish", food("Prawns, raw", kinds=["crustacean"], group="shellfish")),
+        ("smoked-fish-at-risk", food("Salmon, smoked", kinds=["fish"], state="smoked")),
+        ("soft-cheese-at-risk", food("Brie", kinds=["milk"], state="ready")),
+        ("soft-cheese-at-risk", food("Blue cheese", kinds=["milk"], state="ready")),
+        ("cooked-shellfish-at-risk", food("Prawns, boiled", kinds=["crustacean"], state="boiled")),
+        ("raw-milk", food("Unpasteurised milk", kinds=["milk"], state="ready")),
+        ("raw-sprouts", food("Bean sprouts, raw")),
         ("aspartame", food("Table sweetener", aliases=["aspartame tablets"])),
         ("polyols-amount-unknown", food("Xylitol")),
     ],
@@ -118,6 +124,14 @@ def test_a_food_brings_its_caution(caution: str, one: Food) -> None:
         ("live-bivalves", food("Oyster mushrooms, raw", kinds=["fungus"])),
         ("raw-shellfish", food("Mussels, raw", kinds=["mollusc"])),
         ("raw-shellfish", food("Prawns, boiled", kinds=["crustacean"], state="boiled")),
+        ("smoked-fish-at-risk", food("Salmon, canned, drained", kinds=["fish"], state="drained")),
+        ("smoked-fish-at-risk", food("Paprika, smoked", state="smoked")),
+        ("soft-cheese-at-risk", food("Cheddar", kinds=["milk"], state="ready")),
+        ("soft-cheese-at-risk", food("Brie, vegan", kinds=["plant"], state="ready")),
+        ("cooked-shellfish-at-risk", food("Prawns, raw", kinds=["crustacean"])),
+        ("raw-milk", food("Milk, whole, pasteurised", kinds=["milk"], state="ready")),
+        ("raw-sprouts", food("Brussels sprouts, raw", aliases=["sprouts"])),
+        ("raw-sprouts", food("Bean sprouts, boiled", state="boiled")),
         ("polyols-amount-unknown", food("Xylitol", values={"POLYL_g": 100})),
     ],
 )
@@ -368,7 +382,8 @@ def test_the_list_of_cautions_is_whole() -> None:
         "raw-egg", "dried-beans", "rice", "mercury-fish", "liquorice", "caffeine", "caffeine-amount-unknown", "alcohol",
         "alcohol-amount-unknown", "honey-infants", "liver-pregnancy", "losing-weight", "aspartame", "polyols",
         "polyols-amount-unknown", "raw-poultry", "raw-mince", "raw-meat", "raw-fish", "live-bivalves",
-        "raw-shellfish", "cooling", "fridge-days", "reheating", "freezing",
+        "raw-shellfish", "smoked-fish-at-risk", "soft-cheese-at-risk", "cooked-shellfish-at-risk", "raw-milk",
+        "raw-sprouts", "cooling", "fridge-days", "reheating", "freezing",
     }  # fmt: skip
 
 
