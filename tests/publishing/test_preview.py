@@ -5,13 +5,14 @@ from __future__ import annotations
 import http.client
 import json
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 
 import pytest
 from tests.publishing.hub_make import Hub
 
 from gramwright.problems import Trouble
+from gramwright.publishing import preview as preview_module
 from gramwright.publishing.build import publish
 from gramwright.publishing.preview import Preview
 
@@ -79,6 +80,82 @@ def test_broken_content_keeps_the_last_good_page_and_is_told(hub: Hub, preview: 
     connection.close()
     hub.edit("recipes/porridge.md", "80 g test oast", "90 g test oats")
     wait_until(preview, "/recipes/porridge/", "90")
+
+
+@pytest.fixture
+def unbuilt(hub: Hub, monkeypatch: pytest.MonkeyPatch) -> Iterator[Preview]:
+    """A preview that never comes to build anything after its first build."""
+    monkeypatch.setattr(preview_module, "REST", 1e6)
+    with Preview(hub.root, 0) as running:
+        wait_for(lambda: running._look._desk is not None)
+        yield running
+
+
+def wait_for(holds: Callable[[], bool]) -> None:
+    end = time.monotonic() + PATIENCE
+    while not holds():
+        assert time.monotonic() < end
+        time.sleep(0.02)
+
+
+def test_a_saved_page_is_shown_before_anything_is_built(hub: Hub, unbuilt: Preview) -> None:
+    hub.edit("recipes/porridge.md", "title: Porridge", "title: Oat porridge")
+    wait_until(unbuilt, "/recipes/porridge/", "<h1>Oat porridge</h1>")
+    assert json.loads(get(unbuilt, "/recipes/porridge/facts.json")[1])["title"] == "Oat porridge"
+    assert b"<h1>Porridge</h1>" in (unbuilt.desk.site / "recipes/porridge/index.html").read_bytes()
+    _, refresh = unbuilt.desk.refreshes[-1]
+    assert "recipes/porridge/index.html" in refresh["only"]
+
+
+def test_what_is_shown_first_is_what_is_built(hub: Hub, unbuilt: Preview) -> None:
+    hub.edit("recipes/snacks/fruit-bowl.md", "150 g test apple", "170 g test apple")
+    wait_until(unbuilt, "/recipes/fruit-bowl/", "170")
+    shown = dict(unbuilt.desk.ahead)
+    assert not publish(hub.root, date.today()).has_errors
+    published = hub.published()
+    assert shown
+    assert {path: published[path] for path in shown} == shown
+
+
+def test_a_broken_save_is_told_before_anything_is_built(hub: Hub, unbuilt: Preview) -> None:
+    hub.edit("recipes/porridge.md", "80 g test oats", "80 g test oast")
+    wait_for(lambda: bool(unbuilt.desk.problems))
+    assert [(one.code, one.place.file, one.place.line) for one in unbuilt.desk.problems] == [
+        ("unknown-food", "recipes/porridge.md", 13)
+    ]
+    assert "<h1>Porridge</h1>" in get(unbuilt, "/recipes/porridge/")[1]
+    hub.edit("recipes/porridge.md", "80 g test oast", "90 g test oats")
+    wait_for(lambda: not unbuilt.desk.problems)
+
+
+@pytest.mark.parametrize(
+    ("file", "text"),
+    [
+        ("hub.yaml", "title: Another title\n"),
+        ("recipes/new.md", "---\ntitle: New\nportions: 1\n---\n```ingredients\n- 10 g test oats\n```\n"),
+        ("foods/more.csv", "food,name,ENERC_kJ\ntest-rice,Test rice,1500\n"),
+        ("theme/words/en.yaml", "recipe:\n  method: The way\n"),
+    ],
+)
+def test_anything_but_a_saved_recipe_waits_for_the_build(hub: Hub, unbuilt: Preview, file: str, text: str) -> None:
+    hub.write(file, text)
+    wait_for(lambda: unbuilt._saved == 1)
+    assert not unbuilt.desk.ahead
+    hub.edit("recipes/porridge.md", "title: Porridge", "title: Oat porridge")
+    wait_for(lambda: unbuilt._saved == 2)
+    assert not unbuilt.desk.ahead
+
+
+def test_lists_follow_and_the_page_on_the_screen_is_not_loaded_twice(hub: Hub, preview: Preview) -> None:
+    wait_for(lambda: preview._look._desk is not None)
+    before = preview.desk.refreshed
+    hub.edit("recipes/porridge.md", "title: Porridge", "title: Oat porridge")
+    wait_until(preview, "/recipes/", "Oat porridge")
+    wait_for(lambda: preview.desk.refreshed > before and "but" in preview.desk.refreshes[-1][1])
+    page = "recipes/porridge/index.html"
+    since = [one for number, one in preview.desk.refreshes if number > before]
+    assert all(page in one.get("only", ()) or page in one.get("but", ()) for one in since)
+    assert not preview.desk.ahead
 
 
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "10.0.0.1"])

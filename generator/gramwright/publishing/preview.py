@@ -1,8 +1,9 @@
 """Serves a hub on the loopback address and refreshes open pages as files change. Never touches the published site.
 
-The site is built into `.gramwright/preview`, with a working state of its own. When a file changes the hub is built
-again; open pages hear of it over an event stream (WHATWG server-sent events) and reload. Broken content keeps the
-last good pages and shows every problem with file and line on top of them.
+The site is built into `.gramwright/preview`, with a working state of its own. When a recipe is saved its own page is
+made at once (first_look.py) and shown from memory; the whole hub is built again when the author rests for a moment.
+Open pages hear of both over an event stream (WHATWG server-sent events) and reload when they are among what changed.
+Broken content keeps the last good pages and shows every problem with file and line on top of them.
 """
 
 from __future__ import annotations
@@ -11,24 +12,31 @@ import json
 import mimetypes
 import threading
 import time
-from collections.abc import Callable
+from collections import deque
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import Any
 from urllib.parse import unquote, urlsplit
 
 from gramwright.problems import Place, Problem, Trouble
-from gramwright.publishing.build import WORKING, publish
-from gramwright.publishing.hub import scan
+from gramwright.publishing.build import WORKING, Result, publish
+from gramwright.publishing.first_look import FirstLook
+from gramwright.publishing.hub import HubFiles, scan
 from gramwright.resources import themes
 
 ADDRESS = "127.0.0.1"
 PORT = 8377
-LOOK_EVERY = 0.08
+LOOK_EVERY = 0.05
 """Seconds between two looks at the hub's files, at the least; a slow look makes for longer pauses."""
+REST = 0.4
+"""Seconds without a save after which everything is built."""
 HEARTBEAT = 15.0
+REMEMBERED = 64
+"""Refreshes that a page that is slow to listen may still be told apart."""
 SPECIAL = "/.preview/"
 TYPES = {".webmanifest": "application/manifest+json", ".js": "text/javascript", ".xml": "application/xml"}
 
@@ -37,24 +45,32 @@ Told = Callable[[str], None]
 
 @dataclass(slots=True)
 class Desk:
-    """What the watcher and the server share."""
+    """What the watcher, the builder and the server share; `changed` guards it."""
 
     root: Path
     site: Path
     port: int = 0
     problems: list[Problem] = field(default_factory=list)
-    built: int = 0
-    """How many times the pages changed."""
+    ahead: dict[str, bytes] = field(default_factory=dict)
+    """Path -> bytes of saved recipes that the site does not have yet."""
+    shown: dict[str, bytes] = field(default_factory=dict)
+    """Path -> bytes with which open pages were last refreshed ahead of a build."""
+    refreshes: deque[tuple[int, dict[str, Any]]] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
+    """Numbered: which pages are to be loaded anew, {"only": paths} or {"but": paths}."""
+    refreshed: int = 0
+    """The last of these numbers."""
     looked: int = 0
-    """How many times the hub was looked through after a change."""
+    """How many times the problems were told."""
     stop: bool = False
     changed: threading.Condition = field(default_factory=threading.Condition)
 
-    def tell(self, problems: list[Problem], pages_changed: bool) -> None:
+    def tell(self, problems: list[Problem], refresh: dict[str, Any] | None = None) -> None:
         with self.changed:
             self.problems = problems
             self.looked += 1
-            self.built += pages_changed
+            if refresh is not None:
+                self.refreshed += 1
+                self.refreshes.append((self.refreshed, refresh))
             self.changed.notify_all()
 
 
@@ -64,8 +80,14 @@ class Preview:
     def __init__(self, root: Path, port: int = PORT, told: Told | None = None) -> None:
         """Raises Trouble 'no-hub', 'port-taken'."""
         scan(root)
-        self.desk = Desk(root, root / WORKING / "preview" / "site")
+        working = root / WORKING / "preview"
+        self.desk = Desk(root, working / "site")
+        self._look = FirstLook(working / "site", working / "state.json")
+        self._using_look = threading.Lock()
         self._told = told or (lambda _: None)
+        self._saved = 0
+        """How many changes were seen."""
+        self._saved_at = 0.0
         handler = type("Handler", (_Handler,), {"desk": self.desk})
         try:
             self._server = ThreadingHTTPServer((ADDRESS, port), handler)
@@ -75,12 +97,12 @@ class Preview:
             ) from error
         self._server.daemon_threads = True
         self.desk.port = self._server.server_port
-        self._watcher = threading.Thread(target=self._watch, daemon=True)
 
     def __enter__(self) -> Preview:
-        self._build()
-        self._watcher.start()
-        threading.Thread(target=self._server.serve_forever, daemon=True).start()
+        self._seen = self._stamps()
+        self._build(workers=None)  # no thread runs yet, so processes may be forked
+        for work in (self._watch, self._build_on_rest, self._server.serve_forever):
+            threading.Thread(target=work, daemon=True).start()
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -94,39 +116,121 @@ class Preview:
     def address(self) -> str:
         return f"http://{ADDRESS}:{self.desk.port}/"
 
+    # ------------------------------------------------------------ watching
+
     def _watch(self) -> None:
-        seen = self._stamps()
         while not self.desk.stop:
             begun = time.monotonic()
             now = self._stamps()
-            if now != seen:
-                seen = now
-                self._build()
-            time.sleep(max(LOOK_EVERY, 4 * (time.monotonic() - begun)) if now == seen else LOOK_EVERY)
+            if now != self._seen:
+                if _half_written(self._seen, now):
+                    time.sleep(LOOK_EVERY / 2)
+                    now = self._stamps()
+                before, self._seen = self._seen, now
+                self._show_first(before, now)
+                with self.desk.changed:
+                    self._saved += 1
+                    self._saved_at = time.monotonic()
+                    self.desk.changed.notify_all()
+                continue
+            time.sleep(max(LOOK_EVERY, 4 * (time.monotonic() - begun)))
 
-    def _stamps(self) -> object:
-        """The hub's files by size and time; a hub that cannot be looked at is another state, not the end."""
+    def _stamps(self) -> HubFiles | str:
+        """The hub as it lies there; one that cannot be looked at is another state, not the end."""
         try:
-            return dict(scan(self.desk.root).stamps)
+            return scan(self.desk.root)
         except (Trouble, OSError) as error:
             return str(error)
 
-    def _build(self) -> None:
+    def _show_first(self, before: HubFiles | str, now: HubFiles | str) -> None:
+        """Shows saved recipes at once, where nothing else changed."""
+        if isinstance(before, str) or isinstance(now, str) or before.stamps.keys() != now.stamps.keys():
+            return
+        saved = [name for name, stamp in now.stamps.items() if before.stamps[name] != stamp]
+        with self._using_look:
+            look = self._look.at(now, saved, date.today())
+        if look is None:
+            return
         desk = self.desk
+        with desk.changed:
+            others = [problem for problem in desk.problems if problem.place.file not in saved]
+            desk.ahead.update(look.files)
+            desk.shown.update((path, data) for path, data in look.files.items() if path.endswith(".html"))
+        pages = [path for path in look.files if path.endswith(".html")]
+        desk.tell(sorted([*others, *look.problems], key=lambda one: one.place), {"only": pages} if pages else None)
+
+    # ------------------------------------------------------------ building
+
+    def _build_on_rest(self) -> None:
+        self._open_look()
+        built = 0
+        desk = self.desk
+        while True:
+            with desk.changed:
+                while not desk.stop and self._saved == built:
+                    desk.changed.wait()
+                while not desk.stop and (rest := self._saved_at + REST - time.monotonic()) > 0:
+                    desk.changed.wait(rest)
+                built = self._saved
+            if desk.stop:
+                return
+            self._build(workers=1)
+            self._open_look()
+
+    def _open_look(self) -> None:
+        seen = self._seen
+        if not isinstance(seen, str):
+            try:
+                with self._using_look:
+                    self._look.open(seen, date.today())
+            except OSError:
+                return  # the next build says what the machine refuses
+
+    def _build(self, workers: int | None) -> None:
+        desk = self.desk
+        ahead = dict(desk.ahead)
         try:
-            result = publish(desk.root, date.today(), out=desk.site, working=desk.root / WORKING / "preview", workers=1)
+            working = desk.root / WORKING / "preview"
+            result = publish(desk.root, date.today(), out=desk.site, working=working, workers=workers)
         except Trouble as trouble:
-            desk.tell([trouble.at(Place(""))], False)
+            desk.tell([trouble.at(Place(""))])
             return
         except OSError as error:
             machine = Trouble(
                 "machine", f"the machine refused: {error.strerror or error}", "look at disk and permissions"
             )
-            desk.tell([machine.at(Place(str(error.filename or "")))], False)
+            desk.tell([machine.at(Place(str(error.filename or "")))])
             return
-        changed = not result.has_errors and bool(result.written or result.removed)
-        desk.tell(result.problems, changed)
+        desk.tell(result.problems, self._settled(result, ahead))
         self._told(f"{result.written} pages written, {len(result.problems)} problems, {result.seconds:.2f} s")
+
+    def _settled(self, result: Result, ahead: Mapping[str, bytes]) -> dict[str, Any] | None:
+        """After a build that began with `ahead`: these are in the site now. Which pages are to be loaded anew."""
+        desk = self.desk
+        if result.has_errors:
+            return None
+        with desk.changed:
+            for path, data in ahead.items():
+                if desk.ahead.get(path) is data:
+                    del desk.ahead[path]
+            for path, data in list(desk.shown.items()):
+                if path not in desk.ahead and not _holds(desk.site / path, data):
+                    del desk.shown[path]
+            return {"but": list(desk.shown)} if result.written or result.removed else None
+
+
+def _half_written(before: HubFiles | str, now: HubFiles | str) -> bool:
+    """Whether a file is empty that was not: an editor that empties it, then writes it, was caught between."""
+    if isinstance(before, str) or isinstance(now, str):
+        return False
+    return any(not size and before.stamps.get(name, (0, 0))[0] for name, (size, _) in now.stamps.items())
+
+
+def _holds(file: Path, data: bytes) -> bool:
+    try:
+        return file.read_bytes() == data
+    except OSError:
+        return False
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -154,6 +258,10 @@ class _Handler(BaseHTTPRequestHandler):
         return self.headers.get("Host", "") in {f"{name}:{self.desk.port}" for name in (ADDRESS, "localhost")}
 
     def _file(self, folder: Path, name: str) -> None:
+        ahead = self.desk.ahead.get(name + "index.html" if name.endswith("/") else name)
+        if folder == self.desk.site and ahead is not None:
+            self._found(HTTPStatus.OK, Path(name + "index.html" if name.endswith("/") else name), ahead)
+            return
         target = (folder / name).resolve()
         if target.is_dir():
             if name and not self.path.partition("?")[0].endswith("/"):
@@ -171,6 +279,9 @@ class _Handler(BaseHTTPRequestHandler):
         except FileNotFoundError:
             self._bare()
             return
+        self._found(status, target, body)
+
+    def _found(self, status: HTTPStatus, target: Path, body: bytes) -> None:
         kind = TYPES.get(target.suffix) or mimetypes.guess_type(target.name)[0] or "application/octet-stream"
         if kind == "text/html":
             body = _with_script(body)
@@ -197,28 +308,32 @@ class _Handler(BaseHTTPRequestHandler):
             self.wfile.write(body)
 
     def _events(self) -> None:
-        """The event stream: the problems at once, then every rebuild and every change of the problems."""
+        """The event stream: the problems at once, then every refresh and every change of the problems."""
         self.send_response(HTTPStatus.OK)
         self.send_header("Content-Type", "text/event-stream")
         self.send_header("Cache-Control", "no-store")
         self.send_header("Connection", "close")
         self.end_headers()
         desk = self.desk
-        built, looked = desk.built, -1
+        with desk.changed:
+            refreshed, looked = desk.refreshed, -1
         try:
             while not desk.stop:
                 with desk.changed:
                     if desk.looked == looked:
                         desk.changed.wait(HEARTBEAT)
-                    news = (desk.built, desk.looked, [problem.as_json() for problem in desk.problems])
-                if news[0] != built:
-                    built = news[0]
-                    self._event("rebuilt", "{}")
-                elif news[1] != looked:
-                    self._event("problems", json.dumps(news[2]))
-                else:
+                    refreshes = [(number, one) for number, one in desk.refreshes if number > refreshed]
+                    told, problems = desk.looked, [problem.as_json() for problem in desk.problems]
+                if told == looked:
                     self.wfile.write(b": still here\n\n")
-                looked = news[1]
+                else:
+                    if refreshes and refreshes[0][0] != refreshed + 1:
+                        refreshes = [(refreshes[-1][0], {})]  # too many to tell apart
+                    for number, one in refreshes:
+                        self._event("rebuilt", json.dumps(one))
+                        refreshed = number
+                    self._event("problems", json.dumps(problems))
+                    looked = told
                 self.wfile.flush()
         except (BrokenPipeError, ConnectionResetError):
             return

@@ -6,7 +6,12 @@
   const events = new EventSource("/.preview/events");
   let shown = null;
 
-  events.addEventListener("rebuilt", () => location.reload());
+  events.addEventListener("rebuilt", (event) => {
+    const { only, but } = JSON.parse(event.data);
+    const path = decodeURIComponent(location.pathname).slice(1);
+    const here = path === "" || path.endsWith("/") ? `${path}index.html` : path;
+    if ((!only || only.includes(here)) && !(but && but.includes(here))) location.reload();
+  });
   events.addEventListener("problems", (event) => show(JSON.parse(event.data)));
 
   function show(problems) {
