@@ -175,6 +175,15 @@ def test_alcohol_says_what_remains() -> None:
     assert "less than 0.1 g" in shown(wine, per_portion={"ALC_g": fig(0.02)})["alcohol"].text
     assert "alcohol" in shown(per_portion={"ALC_g": fig(0.2)})
     assert "alcohol" not in shown(per_portion={"ALC_g": fig(0.1)})
+    assert "up to that much remains" in text
+
+
+@pytest.mark.parametrize("rules", ["uk", "us", "eu", "za"])
+def test_rice_says_both_countries_advice(rules: str) -> None:
+    """NHS and Food Standards Agency (from memory): one hour, one day; USDA FSIS (secondary copy): two hours."""
+    text = shown(food("Brown rice, dry", state="dry", group="rice"), rules=rules)["rice"].text
+    for each in ("one hour", "day", "two hours", "United States"):
+        assert each in text
 
 
 @pytest.mark.parametrize(("amount", "speaks"), [(20.0, False), (20.5, True)])
@@ -224,6 +233,30 @@ def test_fridge_days_and_reheating_differ_by_rule_set(rules: str, days: str, reh
     assert reheat in found["reheating"].text
     assert "two hours" in found["cooling"].text
     assert "-18 °C" in found["freezing"].text
+
+
+COD = food("Cod, baked", kinds=["fish"], state="baked", group="fish")
+RICE = food("Brown rice, boiled", state="boiled", group="rice")
+
+
+@pytest.mark.parametrize(
+    ("one", "page", "expected"),
+    [
+        (food(), page_of("Turnip soup", fridge=2.0), {"fridge-days", "reheating"}),
+        (food(), page_of("Cold hands broth", fridge=2.0), {"fridge-days", "reheating"}),
+        (food(), page_of("Turnip lunch", fridge=2.0, tags=["one pan", "for cold days"]), {"fridge-days", "reheating"}),
+        (food(), page_of("Turnip lunch", fridge=2.0, tags=["packed lunch", "Cold"]), {"fridge-days"}),
+        (food(), page_of("Overnight oats", fridge=2.0), {"fridge-days"}),
+        (food(), page_of("Lemon cooler", fridge=2.0, tags=["no cooking", "to share"]), {"fridge-days"}),
+        (food(), page_of("Oat bars", fridge=7.0), set()),
+        (food("Egg, whole, raw", kinds=["egg"]), page_of("Egg bars", fridge=2.0), {"fridge-days", "reheating"}),
+        (COD, page_of("Cod dressing", fridge=2.0, tags=["cold"]), {"fridge-days", "reheating"}),
+        (RICE, page_of("Rice tub", fridge=1.0, tags=["cold"]), {"fridge-days", "reheating"}),
+    ],
+)
+def test_reheating_is_not_said_of_what_is_eaten_cold(one: Food, page: RecipePage, expected: set[str]) -> None:
+    """Common practice, no source; what may carry harm is told in any case."""
+    assert {"fridge-days", "reheating"} & set(shown(one, page=page)) == expected
 
 
 def test_days_are_written_as_days() -> None:
@@ -412,7 +445,8 @@ def test_conditions_use_words_that_exist() -> None:
         when = entry.get("when", [])
         for condition in [when] if isinstance(when, dict) else when:
             assert set(condition) <= {
-                "foods", "above", "keeps", "fridge_days_above", "words", "kcal_above", "kcal_to", "kcal_below",
+                "foods", "above", "keeps", "fridge_days_above", "words",
+                "not_titled", "not_tagged", "kcal_above", "kcal_to", "kcal_below",
             }, entry["id"]  # fmt: skip
             for matcher in condition.get("foods", ()):
                 assert set(matcher) <= allowed, entry["id"]

@@ -54,6 +54,7 @@ class Condition(NamedTuple):
     """'fridge', 'freezer', 'any' or ''."""
     fridge_days_above: float | None = None
     words: re.Pattern[str] | None = None
+    """What the page's title, summary, tags and claims, joined by ' | ' and casefolded, must be found by."""
     kcal_above: float | None = None
     kcal_to: float | None = None
     kcal_below: float | None = None
@@ -190,7 +191,7 @@ def _condition(entry: Mapping[str, Any]) -> Condition:
         per_100g=tuple((tag, float(limit)) for tag, limit in above.get("per_100g", {}).items()),
         keeps=str(entry.get("keeps", "")),
         fridge_days_above=entry.get("fridge_days_above"),
-        words=_any_of(entry.get("words", ())),
+        words=_page_words(entry.get("words", ()), entry.get("not_titled", ()), entry.get("not_tagged", ())),
         kcal_above=entry.get("kcal_above"),
         kcal_to=entry.get("kcal_to"),
         kcal_below=entry.get("kcal_below"),
@@ -217,6 +218,21 @@ def _variant(entry: Mapping[str, Any]) -> Variant:
         cited=source,
         beside="" if checked == "read" or checked in source else checked,
     )
+
+
+def _page_words(words: Sequence[str], not_titled: Sequence[str], not_tagged: Sequence[str]) -> re.Pattern[str] | None:
+    """Finds a page's joined texts that have one of the words, no such word in the title, which comes first, and no
+    such tag, which stands alone between bars."""
+    wanted, titled = _any_of(words), _any_of(not_titled)
+    if titled is None and not not_tagged:
+        return wanted
+    tags = "|".join(re.escape(tag.casefold()) for tag in not_tagged)
+    parts = [
+        rf"(?![^|]*{titled.pattern})" if titled is not None else "",
+        rf"(?!.*\| (?:{tags})(?: \||\Z))" if tags else "",
+        rf"(?=.*{wanted.pattern})" if wanted is not None else "",
+    ]
+    return re.compile(r"\A" + "".join(parts), re.DOTALL)
 
 
 def _any_of(words: Sequence[str]) -> re.Pattern[str] | None:
