@@ -23,7 +23,7 @@ FOLDERS = {
 }
 """What belongs to a hub: folder -> endings that are read in it."""
 
-FILES = ("hub.yaml", "corrections.csv", "pantry.csv", "prices.csv")
+FILES = ("hub.yaml", "corrections.csv", "pantry.csv", "prices.csv", "explained.csv")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from gramwright.composition.audit import explained, impossible
 from gramwright.composition.library import load_shipped
 from gramwright.composition.table import FoodTable
 from gramwright.composition.units import MeasureSystem
@@ -91,6 +92,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
         return None
     also = _also(settings, log)
     statements.check(own_foods, rules.id, settings, today, log)
+    check_figures(hub, own_foods, today, log)
     fresh = ProblemLog(list(log)[before:])
     if fresh.has_errors:
         return None
@@ -153,6 +155,20 @@ def read_own_tables(
         if text is not None:
             measures.extend(reading_tables.read_measures(text, name, log))
     return foods, measures
+
+
+def check_figures(hub: HubFiles, own_foods: list[Food], today: date, log: ProblemLog) -> None:
+    """Logs figures of the hub's own tables that cannot be. (A bought pack's figures are checked where it is read.)"""
+    foods = [food for food in own_foods if food.place.file.endswith(".csv")]
+    found = list(impossible.findings(foods, today)) if foods else []
+    if not found:
+        return
+    explanations = explained.load_shipped(log)
+    name = explained.OWN
+    if name in hub.stamps:
+        text = reading_files.decode(hub.read(name), name, log)
+        explanations += [] if text is None else explained.read_explained(text, name, log)
+    log.extend(impossible.problems(found, explanations))
 
 
 def read_log(hub: HubFiles, log: ProblemLog) -> tuple[Correction, ...]:

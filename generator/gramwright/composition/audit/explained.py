@@ -13,6 +13,8 @@ from gramwright.resources import content
 
 COLUMNS = ("food", "code", "reason", "source")
 SHIPPED = "content/audit/explained.csv"
+OWN = "explained.csv"
+"""A hub's own, beside hub.yaml."""
 
 
 class Explanation(NamedTuple):

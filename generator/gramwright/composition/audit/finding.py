@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import statistics
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -67,8 +66,15 @@ def known(food: Food, tag: Tag) -> float | None:
 
 def spread(values: Sequence[float], least: float) -> tuple[float, float]:
     """Median and usual distance from it (median absolute deviation x 1.4826), at least `least`."""
-    middle = statistics.median(values)
-    return middle, max(least, MAD_TO_SIGMA * statistics.median(abs(value - middle) for value in values))
+    middle = median(values)
+    return middle, max(least, MAD_TO_SIGMA * median(abs(value - middle) for value in values))
+
+
+def median(values: Iterable[float]) -> float:
+    """The middle of one or more values. (The library's `statistics` costs every publish some milliseconds to load.)"""
+    ordered = sorted(values)
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
 
 
 def plain(amount: float) -> str:

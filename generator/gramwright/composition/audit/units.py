@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-import statistics
 from collections.abc import Iterator, Sequence
 
-from gramwright.composition.audit.finding import Finding, Table, plain, spread
+from gramwright.composition.audit.finding import Finding, Table, median, plain, spread
 from gramwright.model import Food, Tag
 
 HINT = "a unit slip (g for mg, mg for µg) or a decimal point"
@@ -22,7 +21,7 @@ def check(table: Table) -> Iterator[Finding]:
         typical = table.thresholds.typical.get(tag)
         least = int(table.thresholds.units["foods"])
         if typical is not None and len(above) >= least:
-            middle = statistics.median(amount for _, amount in above)
+            middle = median(amount for _, amount in above)
             if _far(table, middle / typical):
                 yield _shared(table, "column", f"the column {tag}", above, tag, middle, typical)
                 continue
