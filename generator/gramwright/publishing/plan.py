@@ -15,7 +15,7 @@ from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.needs import needs_digest
 from gramwright.publishing.state import Record, State
 
-_SLUG_LINE = re.compile(rb"^slug[ \t]*:[ \t]*['\"]?([^'\"#\r\n]*)", re.MULTILINE)
+_SLUG_LINE = re.compile(rb"""^(['"]?)slug\1[ \t]*:[ \t]*['"]?([^'"#\n]*)""", re.MULTILINE)
 _HEAD_BYTES = 4096
 
 
@@ -62,12 +62,14 @@ def slugs_of(hub: HubFiles, state: State | None, log: ProblemLog) -> dict[str, s
 def _slug_in(hub: HubFiles, file: str) -> str:
     stem = file.rsplit("/", 1)[-1].removesuffix(".md")
     with (hub.root / file).open("rb") as handle:
-        head = handle.read(_HEAD_BYTES)
+        head = handle.read(_HEAD_BYTES).removeprefix(b"\xef\xbb\xbf").lstrip()
+    if b"\r" in head:
+        head = head.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if not head.startswith(b"---"):
         return stem
     matter = head[3:].split(b"\n---", 1)[0]
     found = _SLUG_LINE.search(matter)
-    return found.group(1).decode("utf-8", "replace").strip() or stem if found else stem
+    return found.group(2).decode("utf-8", "replace").strip() or stem if found else stem
 
 
 def make_plan(kitchen: Kitchen, slugs: Mapping[str, str], house: str, state: State | None) -> Plan:
