@@ -211,3 +211,20 @@ def test_numbers(text: str, value: float) -> None:
 def test_what_is_no_number_is_refused(text: str) -> None:
     with pytest.raises(Trouble):
         parse_number(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected", "way_out"),
+    [
+        ("100. g flour", "digits after the decimal sign, found '100.'", "100"),
+        ("100, g flour", "digits after the decimal sign, found '100,'", "100"),
+        ("1-2-3 kg flour", "a number or a range of two, found '1-2-3'", "1-2"),
+        ("1 - 2 - 3 kg flour", "a number or a range of two, found '1 - 2 - 3'", "1-2"),
+    ],
+)
+def test_half_a_number_and_a_range_of_three_say_what_was_expected(text: str, expected: str, way_out: str) -> None:
+    with pytest.raises(Trouble) as caught:
+        parse_amount(text)
+    assert caught.value.code == "bad-amount"
+    assert caught.value.message == f"expected {expected}"
+    assert way_out in caught.value.hint

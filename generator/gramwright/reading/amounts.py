@@ -51,6 +51,8 @@ _SIMPLE = re.compile(r"(\d+(?:\.\d+)?)(?: +|(?=[a-zA-Zµ]))(?!to\b|[xX] *[\d.,½
 _PARTS = re.compile(rf"(?:(\d+)\s+)?(\d+)\s*[/⁄]\s*(\d+)|(\d+)?\s?([{_V}])|([\d.,]+)")
 _JOINED = re.compile(r"\s*([^\W\d]+)\s*(?:([-–—])\s*\d[\d.,/]*\s*\1\b|(\+)\s*\d)")
 """'100 g - 150 g', '1 tbsp + 1 tsp': a second amount after the unit."""
+_THIRD = re.compile(rf"\s*[-–—‒−]\s*{_NUMBER}(?:\s*[-–—‒−]\s*{_NUMBER})*")
+"""'-3' after '1-2': a third number."""
 _TO_TASTE = r"(?:to taste|nach geschmack|na smaak)"
 _TASTE = re.compile(rf"^\s*{_TO_TASTE}\b[\s,:]*(?:of\s+)?|[\s,(]*\b{_TO_TASTE}\)?\s*$", re.IGNORECASE)
 _TASTED = re.compile("taste|geschmack|smaak", re.IGNORECASE)
@@ -193,6 +195,19 @@ def _refuse_unclear(text: str, written: str, rest: str) -> None:
             "bad-amount",
             f"expected one amount, found '{_shown(written + rest, 30)}'",
             f"make two rows of it, or add the two up in {unit}" if plus else f"write the unit once: 100-150 {unit}",
+        )
+    third = _THIRD.match(rest)
+    if third is not None:
+        raise Trouble(
+            "bad-amount",
+            f"expected a number or a range of two, found '{_shown(written + third[0])}'",
+            "write one number or two: 1, 1.5, 1 1/2 or 1-2",
+        )
+    if rest[:1] in {".", ","} and (rest[1:2] == " " or rest[1:2].isalpha()):
+        raise Trouble(
+            "bad-amount",
+            f"expected digits after the decimal sign, found '{_shown(written + rest[:1])}'",
+            f"leave the '{rest[0]}' out: {_shown(written)}",
         )
     if rest[:1] == "%" or (rest[:1] in {"/", "⁄", ",", "."} and rest[1:2] != " "):
         raise Trouble(
