@@ -240,3 +240,22 @@ def test_any_text_is_no_page_but_no_exception(text: str) -> None:
     page, log = read(text)
     assert page is None
     assert log.has_errors
+
+
+@pytest.mark.parametrize(
+    ("name", "slug"),
+    [("únï-Köder Straße", "uni-koder-strasse"), ("Smørrebrød à la Łódź", "smorrebrod-a-la-lodz"), ("ŒUFS", "oeufs")],
+)
+def test_the_hint_for_a_file_name_folds_accents(name: str, slug: str) -> None:
+    page, log = read("---\ntitle: T\nportions: 2\n---\n```ingredients\n- 5 g barley\n```\n", f"recipes/{name}.md")
+    assert page is None
+    assert [(problem.code, problem.hint) for problem in log] == [("bad-slug", f"write 'slug: {slug}'")]
+
+
+@pytest.mark.parametrize(("hands_on", "total", "told"), [("2 h", "10 min", True), ("10 min", "10 min", False)])
+def test_more_hands_on_than_total_is_told_at_its_line(hands_on: str, total: str, told: bool) -> None:
+    head = f"---\ntitle: T\nportions: 2\ntotal: {total}\nhands_on: {hands_on}\n---\n"
+    page, log = read(head + "```ingredients\n- 5 g barley\n```\n")
+    assert page is not None
+    found = [(problem.severity, problem.code, problem.place.line) for problem in log]
+    assert found == ([("warning", "hands-on-above-total", 5)] if told else [])

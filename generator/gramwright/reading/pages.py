@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import PurePosixPath
+from unicodedata import combining, normalize
 
 from gramwright.model import Keeps, RecipePage, Row, Statement
 from gramwright.model.steps import Step
@@ -40,6 +41,8 @@ _KEY_SET = frozenset(KEYS)
 _FRONT = re.compile(r"\A\s*?---[ \t]*\n(?:(.*?)\n)??(?:---|\.\.\.)[ \t]*(?:\n|\Z)", re.DOTALL)
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _SCHEME = re.compile(r"[a-zA-Z][a-zA-Z0-9+.-]*:")
+_LETTERS = str.maketrans({"æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"})
+"""Letters that no accent explains."""
 
 YIELD_HINT = "finished weight / weight of all rows, as in 0.86, or the name of a typical yield"
 
@@ -161,6 +164,11 @@ def _rows(text: str, start: int, first_line: int, file: str, log: ProblemLog) ->
     return block, read_rows(node, file, log)
 
 
+def _bare(text: str) -> str:
+    """A text in small letters without accents, for the hint of a slug: 'Köder Straße' gives 'koder strasse'."""
+    return "".join(one for one in normalize("NFKD", text.casefold()) if not combining(one)).translate(_LETTERS)
+
+
 def _missing(file: str, log: ProblemLog, key: str, what: str) -> None:
     example = {"title": "Barley and squash tray", "portions": "4"}[key]
     log.error(Place(file, 1), f"no-{key}", f"expected {what}, found none", f"{key}: {example}")
@@ -184,6 +192,15 @@ class _Front(Fields):
             outside = [one.recipe for row in rows for one in (row, *row.swaps) if one.recipe]
             steps = reading_steps.read_block(text[start:], body_line, blocks, self.file, self.log, outside, method)
         named = self.yield_name()
+        hands_on = self.parsed("hands_on", parse_minutes, "a time")
+        total = self.parsed("total", parse_minutes, "a time")
+        if hands_on is not None and total is not None and hands_on > total:
+            self.log.warn(
+                self.place(self.entries["hands_on"][1]),
+                "hands-on-above-total",
+                f"expected 'hands_on' within the total of {total:g} min, found {hands_on:g} min",
+                "'total' is the whole time, hands-on work included: correct one of the two",
+            )
         return RecipePage(
             slug=self.slug(),
             title=self.title(),
@@ -198,8 +215,8 @@ class _Front(Fields):
             meals=self.texts("meals"),
             tags=self.texts("tags"),
             claims=self.texts("claims"),
-            hands_on_min=self.parsed("hands_on", parse_minutes, "a time"),
-            total_min=self.parsed("total", parse_minutes, "a time"),
+            hands_on_min=hands_on,
+            total_min=total,
             finished_g=self.parsed("finished_weight", parse_grams, "a weight"),
             yield_factor=None if named else self.number("yield", 0.1, 10, YIELD_HINT),
             yield_name=named,
@@ -237,7 +254,7 @@ class _Front(Fields):
         slug = self.file.rpartition("/")[2].removesuffix(".md") if node is None else node.text.strip()
         if len(slug) <= 100 and _SLUG.fullmatch(slug):
             return slug
-        better = "-".join(re.findall(r"[a-z0-9]+", slug.lower()))[:100].strip("-")
+        better = "-".join(re.findall(r"[a-z0-9]+", _bare(slug)))[:100].strip("-")
         where = Place(self.file, 1) if node is None else self.place(node)
         what = f"the file name '{short(slug)}'" if node is None else f"'{short(slug)}'"
         self.log.error(
