@@ -86,7 +86,7 @@ def site_address(site_folder: Path) -> Iterator[str]:
 
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
-    made = browser.new_context(viewport={"width": 1280, "height": 900})
+    made = browser.new_context(viewport={"width": 1280, "height": 900}, service_workers="block")
     made.set_default_timeout(10_000)
     yield made
     made.close()
