@@ -213,7 +213,7 @@
         .then(
           () => {
             if (state.without.length) show(Math.max(shown.length, ROWS));
-            else rows?.retell(result.marks);
+            else if (result) rows?.retell(result.marks);
           },
           () => {
             swapsFailed = true;
