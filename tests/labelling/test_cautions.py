@@ -71,6 +71,9 @@ def shown(
         ("raw-poultry", food("Pheasant, meat, raw", kinds=["game"], group="poultry")),
         ("raw-mince", food("Beef mince, 5% fat, raw", kinds=["beef"], group="meat")),
         ("raw-mince", food("Pork sausages, raw", kinds=["pork"], group="meat-products")),
+        ("raw-mince", food("Chipolatas of the stall", kinds=[], group="meat-products")),
+        ("raw-poultry", food("Chicken chipolatas", kinds=[], group="meat-products")),
+        ("raw-fish", food("Catch of the day", kinds=[], group="fish")),
         ("raw-meat", food("Beef stewing steak, raw", kinds=["beef"], group="meat")),
         ("raw-fish", food("Cod, raw", kinds=["fish"], group="fish")),
         ("live-bivalves", food("Mussels, raw", kinds=["mollusc"], group="shellfish")),
@@ -168,14 +171,14 @@ def test_alcohol_says_what_remains() -> None:
     """USDA Table of Nutrient Retention Factors, release 6, codes 5004, 5005 and 5009: 40, 35 and 5 %."""
     wine = food("Red wine", kinds=["wine or beer"], values={"ALC_g": 10.8})
     text = shown(wine, per_portion={"ALC_g": fig(3.21)})["alcohol"].text
-    assert "about 3.2 g of it a portion remains" in text
+    assert "about 3.2 g of it a portion" in text
     assert "40 %" in text
     assert "35 %" in text
     assert "5 %" in text
     assert "less than 0.1 g" in shown(wine, per_portion={"ALC_g": fig(0.02)})["alcohol"].text
     assert "alcohol" in shown(per_portion={"ALC_g": fig(0.2)})
     assert "alcohol" not in shown(per_portion={"ALC_g": fig(0.1)})
-    assert "up to that much remains" in text
+    assert "up to all of it remains" in text
 
 
 @pytest.mark.parametrize("rules", ["uk", "us", "eu", "za"])
@@ -249,6 +252,7 @@ RICE = food("Brown rice, boiled", state="boiled", group="rice")
         (food(), page_of("Overnight oats", fridge=2.0), {"fridge-days"}),
         (food(), page_of("Lemon cooler", fridge=2.0, tags=["no cooking", "to share"]), {"fridge-days"}),
         (food(), page_of("Oat bars", fridge=7.0), set()),
+        (food(), page_of("Seeded bread", fridge=2.0), {"fridge-days"}),
         (food("Egg, whole, raw", kinds=["egg"]), page_of("Egg bars", fridge=2.0), {"fridge-days", "reheating"}),
         (COD, page_of("Cod dressing", fridge=2.0, tags=["cold"]), {"fridge-days", "reheating"}),
         (RICE, page_of("Rice tub", fridge=1.0, tags=["cold"]), {"fridge-days", "reheating"}),
