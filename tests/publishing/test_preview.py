@@ -54,6 +54,9 @@ def test_pages_are_served_with_the_refreshing_script(preview: Preview, hub: Hub)
     assert "/.preview/preview.js" in body
     assert get(preview, "/.preview/preview.js")[0] == 200
     assert get(preview, "/recipes/nothing/")[0] == 404
+    assert get(preview, "/recipes/%00")[0] == 404
+    assert get(preview, "/%00/")[0] == 404
+    assert get(preview, "/" + "a" * 300)[0] == 404
 
 
 def test_a_save_reaches_the_page_and_never_the_published_site(hub: Hub, preview: Preview) -> None:

@@ -262,8 +262,12 @@ class _Handler(BaseHTTPRequestHandler):
         if folder == self.desk.site and ahead is not None:
             self._found(HTTPStatus.OK, Path(name + "index.html" if name.endswith("/") else name), ahead)
             return
-        target = (folder / name).resolve()
-        if target.is_dir():
+        try:
+            target = (folder / name).resolve()
+            there = target.is_dir()
+        except (ValueError, OSError):  # no name that a file can have
+            target, there = folder, False
+        if there:
             if name and not self.path.partition("?")[0].endswith("/"):
                 self.send_response(HTTPStatus.MOVED_PERMANENTLY)
                 self.send_header("Location", f"{urlsplit(self.path).path}/")
