@@ -20,6 +20,7 @@ ORDER = [
     "prep",
     "site",
     "publishing",
+    "telling",
     "cli",
     "__main__",
 ]
@@ -68,7 +69,7 @@ def test_files_stay_short(path: Path) -> None:
 
 def test_only_the_command_line_prints_and_exits() -> None:
     for path in FILES:
-        if room_of(path) in {"cli", "__main__"}:
+        if room_of(path) in {"telling", "cli", "__main__"}:
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call):

@@ -1,13 +1,12 @@
-"""The command line: the only room that prints and exits.
+"""The command line: with `telling`, which says its answers, the only room that prints and exits.
 
-Exit codes: 0 fine, 1 the content has problems, 2 wrong usage, 3 the machine failed (disk, permission).
+Exit codes: 0 fine, 1 the content has problems, 2 wrong usage, 3 the machine failed (disk, permission, a port or a
+hub that is in use), 130 stopped by Ctrl-C.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
-import sys
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -15,8 +14,9 @@ from typing import Any
 
 from gramwright import __version__
 from gramwright.problems import Place, Problem, Severity, Trouble
+from gramwright.telling import any_letters, aside, counted, problem_lines, progress, tell
 
-FINE, PROBLEMS, USAGE, MACHINE = 0, 1, 2, 3
+FINE, PROBLEMS, USAGE, MACHINE, STOPPED = 0, 1, 2, 3, 130
 
 Answer = tuple[int, dict[str, Any], list[str]]
 """(exit code, what --format json prints, the lines --format text prints)."""
@@ -42,23 +42,32 @@ USAGE_CODES = {
     "target-exists",
     "no-cluster-extra",
     "other-product",
+    "bad-assignment",
+    "given-twice",
+    "no-reason",
+    "unknown-component",
+    "wrong-unit",
 }
 """Troubles that say the command was called wrongly, not that the content is wrong."""
 
-MACHINE_CODES = {"no-scheduler", "no-workers", "workers-lost"}
+MACHINE_CODES = {"no-scheduler", "no-workers", "workers-lost", "port-taken", "publish-running"}
 """Troubles of the machines."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command; gives its exit code."""
+    any_letters()
     options = _parser().parse_args(arguments)
     command: Command = options.run
     try:
         code, data, lines = command(options)
     except Trouble as trouble:
         problem = trouble.at(Place(str(getattr(options, "hub", None) or "")))
-        data, lines = {"problems": [problem.as_json()]}, _problem_lines([problem])
+        data, lines = {"problems": [problem.as_json()]}, problem_lines([problem])
         code = USAGE if trouble.code in USAGE_CODES else MACHINE if trouble.code in MACHINE_CODES else PROBLEMS
+    except KeyboardInterrupt:
+        aside("gramwright: stopped by Ctrl-C; a site, a table or a recipe is only ever replaced whole")
+        return STOPPED
     except OSError as exc:
         problem = Problem(
             Severity.ERROR,
@@ -67,17 +76,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             "look at the disk's space and the folder's permissions; the published site was left as it was",
             Place(str(exc.filename or "")),
         )
-        data, lines, code = {"problems": [problem.as_json()]}, _problem_lines([problem]), MACHINE
-    try:
-        if options.format == "json":
-            print(json.dumps(data, ensure_ascii=False, indent=1))
-        elif lines:
-            print("\n".join(lines))
-        sys.stdout.flush()
-    except BrokenPipeError:
-        sys.stderr.close()
-        return MACHINE
-    return code
+        data, lines, code = {"problems": [problem.as_json()]}, problem_lines([problem]), MACHINE
+    return code if tell(options.format == "json", data, lines) else MACHINE
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -108,7 +108,7 @@ def _parser() -> argparse.ArgumentParser:
 
     preview = _command(commands, "preview", _preview, "serve the hub on the loopback address, refresh as files change")
     preview.add_argument("hub", metavar="HUB", type=Path)
-    preview.add_argument("--port", type=_count, default=None, help="where to listen (default: 8377)")
+    preview.add_argument("--port", type=_port, default=None, help="where to listen (default: 8377)")
 
     correct = _command(commands, "correct", _correct, "correct a figure of a food, log it, say what changes")
     correct.add_argument("hub", metavar="HUB", type=Path)
@@ -160,16 +160,24 @@ def _command(commands: Any, name: str, run: Command, text: str) -> argparse.Argu
 
 
 def _count(text: str) -> int:
-    number = int(text)
-    if number < 1:
-        raise argparse.ArgumentTypeError(f"expected 1 or more, found {number}")
-    return number
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"expected a whole number from 1, found '{text}'")
+    return int(text)
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f"expected a port from 1 to 65535, found '{text}'")
+    return int(text)
 
 
 def _share(text: str) -> float:
-    number = float(text)
+    try:
+        number = float(text)
+    except ValueError:
+        number = -1
     if not 0 <= number <= 100:
-        raise argparse.ArgumentTypeError(f"expected a percentage from 0 to 100, found {text}")
+        raise argparse.ArgumentTypeError(f"expected a percentage from 0 to 100, found '{text}'")
     return number / 100
 
 
@@ -190,10 +198,10 @@ def _proof(options: argparse.Namespace) -> Answer:
         return _allergens(options)
     from gramwright.publishing.build import proof
 
-    result = proof(options.hub, date.today(), workers=options.workers, progress=_progress("reading"))
+    result = proof(options.hub, date.today(), workers=options.workers, progress=progress("reading"))
     code = PROBLEMS if result.has_errors else FINE
-    lines = _problem_lines(result.problems)
-    lines.append(f"{result.recipes} recipes, {_counted(result.problems)}")
+    lines = problem_lines(result.problems)
+    lines.append(f"{result.recipes} recipes, {counted(result.problems)}")
     return code, {"recipes": result.recipes, "problems": [p.as_json() for p in result.problems]}, lines
 
 
@@ -205,9 +213,9 @@ def _allergens(options: argparse.Namespace) -> Answer:
     problems = [p.as_json() for p in table.problems]
     if options.why:
         found = reasons(table, *options.why)
-        return code, {**why_json(*found), "problems": problems}, [*_problem_lines(table.problems), *why_lines(*found)]
+        return code, {**why_json(*found), "problems": problems}, [*problem_lines(table.problems), *why_lines(*found)]
     data = {"allergens": table.as_json(), "problems": problems}
-    return code, data, [*_problem_lines(table.problems), *table.as_lines()]
+    return code, data, [*problem_lines(table.problems), *table.as_lines()]
 
 
 def _publish(options: argparse.Namespace) -> Answer:
@@ -219,7 +227,7 @@ def _publish(options: argparse.Namespace) -> Answer:
         out=options.out,
         workers=options.workers if options.scheduler is None else _cluster(options.scheduler),
         everything=options.all,
-        progress=_progress("publishing"),
+        progress=progress("publishing"),
     )
     pages = {"written": result.written, "unchanged": result.unchanged, "removed": result.removed}
     data = {
@@ -228,9 +236,9 @@ def _publish(options: argparse.Namespace) -> Answer:
         "seconds": round(result.seconds, 3),
         "problems": [p.as_json() for p in result.problems],
     }
-    lines = _problem_lines(result.problems)
+    lines = problem_lines(result.problems)
     if result.has_errors:
-        lines.append(f"{_counted(result.problems)}; the published site was left as it was")
+        lines.append(f"{counted(result.problems)}; the published site was left as it was")
         return PROBLEMS, data, lines
     lines.append(
         f"{result.recipes} recipes; pages: {result.written} written, {result.unchanged} unchanged, "
@@ -251,11 +259,8 @@ def _preview(options: argparse.Namespace) -> Answer:
 
     from gramwright.publishing.preview import PORT, Preview
 
-    def tell(text: str) -> None:
-        print(text, file=sys.stderr, flush=True)
-
-    with Preview(options.hub, options.port or PORT, tell) as running:
-        tell(f"{running.address} shows {options.hub}; end it with Ctrl-C")
+    with Preview(options.hub, options.port or PORT, aside) as running:
+        aside(f"{running.address} shows {options.hub}; end it with Ctrl-C")
         try:
             while True:
                 time.sleep(3600)
@@ -275,9 +280,12 @@ def _correct(options: argparse.Namespace) -> Answer:
         today=date.today(),
         dry_run=options.dry_run,
     )
-    lines = [*done.as_lines(), *_problem_lines(done.problems)]
-    counted = f"{len(done.changes)} recipes change" + (f", prep plans: {len(done.plans)}" if done.plans else "")
-    lines.append(f"{counted}; " + ("written" if done.written else "nothing was written"))
+    lines = [*done.as_lines(), *problem_lines(done.problems)]
+    if done.refused:
+        lines.append(f"the hub has errors {done.refused} the correction; nothing was written")
+        return PROBLEMS, done.as_json(), lines
+    changing = f"{len(done.changes)} recipes change" + (f", prep plans: {len(done.plans)}" if done.plans else "")
+    lines.append(f"{changing}; " + ("written" if done.written else "nothing was written"))
     return FINE, done.as_json(), lines
 
 
@@ -285,8 +293,8 @@ def _compare(options: argparse.Namespace) -> Answer:
     from gramwright.publishing.changes import as_lines
     from gramwright.publishing.compare import compare, write_page
 
-    found = compare(options.hub, date.today(), out=options.out, least=options.least, progress=_progress("comparing"))
-    lines = [*as_lines(found.everything), *_problem_lines(found.problems)]
+    found = compare(options.hub, date.today(), out=options.out, least=options.least, progress=progress("comparing"))
+    lines = [*as_lines(found.everything), *problem_lines(found.problems)]
     lines.append(f"{len(found.changes)} of {found.recipes} recipes would change")
     if found.plans:
         lines.append(f"prep plans that would change: {len(found.plans)}")
@@ -302,7 +310,7 @@ def _tune(options: argparse.Namespace) -> Answer:
 
     targets = {key: text for key in TARGETS if (text := getattr(options, key)) is not None}
     result = tune_recipe(options.hub, options.recipe, targets, options.rows, date.today(), options.write)
-    lines = [*tune_report.lines(result), *_problem_lines(result.problems)]
+    lines = [*tune_report.lines(result), *problem_lines(result.problems)]
     return (FINE if result.tuned.met else PROBLEMS), tune_report.as_json(result), lines
 
 
@@ -311,7 +319,7 @@ def _foods_find(options: argparse.Namespace) -> Answer:
 
     table, problems = open_pantry(options.hub, date.today())
     found = table.search(options.text)
-    lines = _problem_lines(problems)
+    lines = problem_lines(problems)
     width = max((len(food.id) for food in found), default=0)
     lines += [f"{food.id:<{width}}  {food.name} ({food.state or 'state not said'})" for food in found]
     if not found:
@@ -326,7 +334,7 @@ def _foods_show(options: argparse.Namespace) -> Answer:
     table, problems = open_pantry(options.hub, date.today())
     food = table.lookup(options.food)
     data = {"food": full(food), "problems": [p.as_json() for p in problems]}
-    return FINE, data, [*_problem_lines(problems), *sheet(food)]
+    return FINE, data, [*problem_lines(problems), *sheet(food)]
 
 
 def _foods_audit(options: argparse.Namespace) -> Answer:
@@ -334,52 +342,14 @@ def _foods_audit(options: argparse.Namespace) -> Answer:
 
     result = audit_hub(options.hub, date.today())
     code = FINE if result.clean else PROBLEMS
-    return code, result.as_json(), [*_problem_lines(result.problems), *result.lines()]
+    return code, result.as_json(), [*problem_lines(result.problems), *result.lines()]
 
 
 def _foods_import(options: argparse.Namespace) -> Answer:
     from gramwright.publishing.importing import import_table
 
-    progress = _progress("reading")
-    result = import_table(options.layout, options.file, options.into, measures=options.measures, progress=progress)
+    result = import_table(
+        options.layout, options.file, options.into, measures=options.measures, progress=progress("reading")
+    )
     code = PROBLEMS if result.has_errors else FINE
-    return code, result.as_json(), [*_problem_lines(result.problems), *result.lines()]
-
-
-# ---------------------------------------------------------------- saying it
-
-
-def _problem_lines(problems: Sequence[Problem]) -> list[str]:
-    lines = []
-    for problem in problems:
-        place = str(problem.place)
-        lines.append(f"{place + '  ' if place else ''}{problem.severity.value}: {problem.message} [{problem.code}]")
-        if problem.hint:
-            lines.append(f"    way out: {problem.hint}")
-    return lines
-
-
-def _counted(problems: Sequence[Problem]) -> str:
-    errors = sum(problem.severity is Severity.ERROR for problem in problems)
-    warnings = len(problems) - errors
-    if not problems:
-        return "no problems"
-    parts = [f"{errors} error{'s' if errors != 1 else ''}"] if errors else []
-    parts += [f"{warnings} warning{'s' if warnings != 1 else ''}"] if warnings else []
-    return ", ".join(parts)
-
-
-def _progress(what: str) -> Callable[[int, int], None] | None:
-    """A line on the terminal that grows with the work; nothing when the output goes to a file."""
-    if not sys.stderr.isatty():
-        return None
-
-    def show(done: int, total: int) -> None:
-        if total < 20:
-            return
-        filled = 30 * done // total
-        end = "\n" if done == total else ""
-        sys.stderr.write(f"\r{what} [{'=' * filled}{' ' * (30 - filled)}] {done} of {total}{end}")
-        sys.stderr.flush()
-
-    return show
+    return code, result.as_json(), [*problem_lines(result.problems), *result.lines()]

@@ -167,7 +167,7 @@ def test_two_publishes_at_once_the_second_is_refused(hub: Hub, run: Run) -> None
     with (hub.root / ".gramwright" / "lock").open("a") as handle:
         fcntl.flock(handle, fcntl.LOCK_EX)
         code, data = run("publish", hub.root)
-    assert code == 1
+    assert code == 3
     assert data["problems"][0]["code"] == "publish-running"
     assert run("publish", hub.root)[0] == 0
 

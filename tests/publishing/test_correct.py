@@ -119,24 +119,50 @@ def test_energy_and_salt_are_taken_in_the_table_s_unit(hub: Hub, run: Run) -> No
 
 
 @pytest.mark.parametrize(
-    ("assignment", "code"),
+    ("assignment", "code", "exits"),
     [
-        ("FAT_g=lots", "not-a-number"),
-        ("FAT_g=-1", "negative-value"),
-        ("FAT", "bad-assignment"),
-        ("fatt=3", "unknown-component"),
-        ("FAT_mg=3", "wrong-unit"),
-        ("contains=mlik", "unknown-allergen"),
-        ("FAT_g=3.6", "nothing-to-correct"),
-        ("name=Cream", "bad-assignment"),
+        ("FAT_g=lots", "not-a-number", 1),
+        ("FAT_g=-1", "negative-value", 1),
+        ("FAT_g", "bad-assignment", 2),
+        ("fatt=3", "unknown-component", 2),
+        ("FAT_mg=3", "wrong-unit", 2),
+        ("contains=mlik", "unknown-allergen", 1),
+        ("FAT_g=3.6", "nothing-to-correct", 1),
+        ("name=Cream", "bad-assignment", 2),
     ],
 )
-def test_a_bad_correction_writes_nothing(hub: Hub, run: Run, assignment: str, code: str) -> None:
+def test_a_bad_correction_writes_nothing(hub: Hub, run: Run, assignment: str, code: str, exits: int) -> None:
     before = files_in(hub.root)
     exit_code, data = run("correct", hub.root, "test milk", assignment, "--reason", MILK)
-    assert exit_code == 1
+    assert exit_code == exits
     assert data["problems"][0]["code"] == code
     assert data["problems"][0]["hint"]
+    assert files_in(hub.root) == before
+
+
+@pytest.mark.parametrize("given", [("FAT_g=1.8", "FAT_g=1.7"), ("ENERC_kcal=50", "ENERC_kJ=210")])
+def test_one_figure_twice_is_wrong_usage(hub: Hub, run: Run, given: tuple[str, str]) -> None:
+    before = files_in(hub.root)
+    code, data = run("correct", hub.root, "test milk", *given, "--reason", MILK)
+    assert (code, [problem["code"] for problem in data["problems"]]) == (2, ["given-twice"])
+    assert files_in(hub.root) == before
+
+
+def test_a_reason_is_needed(hub: Hub, run: Run) -> None:
+    code, data = run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", " ")
+    assert (code, data["problems"][0]["code"]) == (2, "no-reason")
+
+
+def test_all_problems_of_the_hub_are_told_with_their_places(hub: Hub, run: Run) -> None:
+    hub.edit("foods/own.csv", ",12,7,1.2,", ",12,7,lots,")
+    hub.edit("foods/own.csv", ",0.3,0.2,", ",few,0.2,")
+    before = files_in(hub.root)
+    code, data = run("correct", hub.root, "test milk", "FAT_g=1.8", "--reason", MILK)
+    assert code == 1
+    errors = [problem for problem in data["problems"] if problem["severity"] == "error"]
+    assert [(p["file"], p["line"], p["column"]) for p in errors] == [("foods/own.csv", 2, 12), ("foods/own.csv", 4, 10)]
+    assert not any("own.csv" in problem["message"] for problem in errors)
+    assert (data["written"], data["corrected"]) == (False, [])
     assert files_in(hub.root) == before
 
 

@@ -45,6 +45,15 @@ class Cell(NamedTuple):
     new: str
 
 
+class _Unreadable(Exception):
+    """The hub has errors, so nothing can be compared."""
+
+    def __init__(self, problems: list[Problem], when: str) -> None:
+        super().__init__(when)
+        self.problems = problems
+        self.when = when
+
+
 class Corrected(NamedTuple):
     """What a correction did, or would do."""
 
@@ -57,6 +66,8 @@ class Corrected(NamedTuple):
     written: bool
     plans: Sequence[Change] = ()
     """What becomes of prep plans."""
+    refused: str = ""
+    """Why nothing could be corrected: the hub has errors, listed in `problems`."""
 
     def as_json(self) -> dict[str, Any]:
         return {
@@ -71,6 +82,8 @@ class Corrected(NamedTuple):
 
     def as_lines(self) -> list[str]:
         """What was corrected, then recipes and plans, weightiest first."""
+        if self.refused:
+            return []
         return [
             f"{self.name} ({self.food}) in {self.table}",
             *(f"    {cell.column}: {cell.old or 'not known'} -> {cell.new or 'not known'}" for cell in self.cells),
@@ -90,19 +103,32 @@ def correct(
 ) -> Corrected:
     """Changes `assignments` ('PROCNT_g=12.1') of the food `name`.
 
-    Raises Trouble when the food, a column or a value is not right, and when the hub has errors before or after; then
-    nothing is written.
+    Raises Trouble when the food, a column or a value is not right. When the hub has errors before or after, all of
+    them come back with their places. Either way nothing is written.
     """
     if not reason.strip():
         raise Trouble("no-reason", "expected a reason for the log, found none", "--reason 'the new pack says so'")
+    try:
+        return _correct(root, name, assignments, reason, source, today, dry_run)
+    except _Unreadable as found:
+        return Corrected(name, name, (), "", [], found.problems, False, refused=found.when)
+
+
+def _correct(
+    root: Path, name: str, assignments: Sequence[str], reason: str, source: str, today: date, dry_run: bool
+) -> Corrected:
     hub = scan(root)
-    before = _open(hub, today, "before the correction")
+    before = _open(hub, today, "before")
     food = before.table.lookup(name)
     table, line, text = _table_of(food, before)
     _check_line(food, table, line, text)
     cells: list[Cell] = []
     for assignment in assignments:
         cell = _cell(food, text, line, assignment)
+        if cell.column in {other.column for other in cells}:
+            raise Trouble(
+                "given-twice", f"expected each figure once, found '{cell.column}' twice", "give the one that is right"
+            )
         cells.append(cell)
         text = table_edit.set_cell(text, line, cell.column, cell.new)
     if food.id not in before.own_foods:
@@ -112,7 +138,7 @@ def correct(
     log_text = _read(root / FILE) or HEADER + "\n"
     for entry in entries:
         log_text = table_edit.append_record(log_text, entry)
-    after = _open(hub.with_files({table: text, FILE: log_text}), today, "after the correction")
+    after = _open(hub.with_files({table: text, FILE: log_text}), today, "after")
     problems = ProblemLog()
     changes = _changes(before, after, food.id, problems)
     if not dry_run:
@@ -126,8 +152,7 @@ def _open(hub: HubFiles, today: date, when: str) -> Kitchen:
     log = ProblemLog()
     kitchen = open_kitchen(hub, today, log)
     if kitchen is None:
-        first = next(problem for problem in log.sorted() if problem.severity == "error")
-        raise Trouble(first.code, f"{first.place}: {first.message} ({when})", first.hint or "gramwright proof HUB")
+        raise _Unreadable(log.sorted(), when)
     return kitchen
 
 

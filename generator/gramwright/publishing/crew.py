@@ -10,6 +10,7 @@ The seam is `Hired`: `run` submits chunks of orders to its executor and asks not
 from __future__ import annotations
 
 import multiprocessing
+import signal
 import uuid
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
@@ -69,11 +70,19 @@ class Processes:
         executor = ProcessPoolExecutor(
             max_workers=count,
             mp_context=context,
-            initializer=open_desk,
+            initializer=_begin,
             initargs=(kitchen.hub.root, kitchen.today, dict(desk.cookbook.slugs), desk.house, desk.out, desk.folder),
         )
-        with executor:
+        try:
             yield Hired(executor, count, work)
+        finally:
+            executor.shutdown(cancel_futures=True)
+
+
+def _begin(*desk: Any) -> None:
+    """Ctrl-C is for the process that hired: it tells the others to stop."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    open_desk(*desk)
 
 
 @dataclass(frozen=True, slots=True)
