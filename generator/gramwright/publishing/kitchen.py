@@ -77,6 +77,7 @@ class Kitchen:
 def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
     """Reads settings and tables; logs every problem and gives None when there are errors."""
     before = len(log)
+    log.extend(hub.problems)
     settings = read_hub_settings(hub, log)
     vocabulary = reading_vocabulary.load()
     foods, measures = load_shipped(vocabulary, log)
