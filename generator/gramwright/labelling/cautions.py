@@ -7,6 +7,7 @@ reason stays in the result with `silenced` set: the reason is published.
     apply(dish, per_portion, per_100g, rules_id, settings, log) -> tuple[Caution, ...]   a recipe page
     general(rules_id, language) -> tuple[Caution, ...]                                   every site, once
     for_day(kcal, rules_id, language) -> tuple[Caution, ...]                             a plan's day
+    of_hub(settings, log) -> Settings                                                    hub.yaml, once
     known_ids() -> tuple[str, ...]                                                       what can be silenced
 """
 
@@ -14,6 +15,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cache, lru_cache
 
 from gramwright.labelling.caution_rules import (
@@ -30,6 +32,7 @@ from gramwright.model import Caution, Dish, Figure, Food, Ingredient, RecipePage
 from gramwright.problems import Place, ProblemLog, either, near
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_SWITCHES = ("yes", "no", "true", "false", "on", "off", "none")
 
 
 def apply(
@@ -47,7 +50,7 @@ def apply(
     page = dish.page
     fitting = frozenset().union(*[matched_by(food) for food in _counted(dish.ingredients, set())])
     reasons = _silenced(page, log)
-    asked = _asked(page, log)
+    asked = _asked(page, settings, log)
     shown: list[Caution] = []
     for number, (rule, needs) in enumerate(page_rules()):
         if rule.id not in asked and (
@@ -247,9 +250,29 @@ def _silenced(page: RecipePage, log: ProblemLog) -> dict[str, str]:
     return reasons
 
 
-def _asked(page: RecipePage, log: ProblemLog) -> frozenset[str]:
-    """Shipped cautions that the author asks for by id; anything else written like an id is a problem."""
-    asked: set[str] = set()
+def of_hub(settings: Settings, log: ProblemLog) -> Settings:
+    """The settings, ids of shipped cautions told from sentences. What else is written like an id is logged."""
+    places = settings.caution_places or (settings.place,) * len(settings.cautions)
+    for text, place in zip(settings.cautions, places, strict=True):
+        if text.lower() in _SWITCHES:
+            log.error(
+                place,
+                "unknown-caution",
+                f"expected cautions, found '{text}'",
+                "every caution that applies is shown without being asked for; a page can silence one with a reason",
+            )
+        elif _ID.fullmatch(text) and text not in known_ids():
+            _unknown(text, place, log)
+    asked = tuple(text for text in settings.cautions if text in known_ids())
+    if not asked:
+        return settings
+    own = tuple(text for text in settings.cautions if text not in asked)
+    return replace(settings, cautions=own, caution_places=(), cautions_asked=asked)
+
+
+def _asked(page: RecipePage, settings: Settings, log: ProblemLog) -> frozenset[str]:
+    """Shipped cautions that the page or the hub asks for by id; else what a page writes like an id is a problem."""
+    asked: set[str] = set(settings.cautions_asked)
     for text in page.cautions:
         if text in known_ids():
             asked.add(text)

@@ -27,6 +27,10 @@ class Settings:
     """Which cup and fluid ounce: the same names."""
     cautions: tuple[str, ...] = ()
     """The author's own cautions, shown on every page."""
+    cautions_asked: tuple[str, ...] = ()
+    """Ids of shipped cautions that the author asks for on every page (told from sentences: labelling.cautions)."""
+    caution_places: tuple[Place, ...] = ()
+    """Where each of `cautions` is written."""
     pack_months: int = 12
     """A bought product's allergens read longer ago than this are not known."""
     corrections_days: int = 90

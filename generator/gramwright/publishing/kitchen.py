@@ -9,7 +9,7 @@ from gramwright.composition.audit import explained, impossible
 from gramwright.composition.library import load_shipped
 from gramwright.composition.table import FoodTable
 from gramwright.composition.units import MeasureSystem
-from gramwright.labelling import rulesets, statements
+from gramwright.labelling import cautions, rulesets, statements
 from gramwright.labelling.rulesets import RuleSet
 from gramwright.model import Food, Settings
 from gramwright.nutrition.books import NutritionBooks
@@ -93,6 +93,7 @@ def open_kitchen(hub: HubFiles, today: date, log: ProblemLog) -> Kitchen | None:
         return None
     also = _also(settings, log)
     statements.check(own_foods, rules.id, settings, today, log)
+    settings = cautions.of_hub(settings, log)
     check_figures(hub, own_foods, today, log)
     fresh = ProblemLog(list(log)[before:])
     if fresh.has_errors:

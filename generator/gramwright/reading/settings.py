@@ -59,6 +59,7 @@ def _settings(fields: Fields) -> Settings:
     pack_months = fields.number("pack_months", 1, 120)
     corrections_days = fields.number("corrections_days", 0, 3650)
     rule_set = fields.parsed("rule_set", _rule_set, "the id of a rule set") or "eu"
+    cautions = fields.texts("cautions")
     return Settings(
         title=title,
         base_url=fields.parsed("base_url", parse_base_url, "an address") or "",
@@ -69,13 +70,24 @@ def _settings(fields: Fields) -> Settings:
         energy=fields.choice("energy", ("factors", "table"), "factors"),
         spoons=spoons,
         cups=cups,
-        cautions=fields.texts("cautions"),
+        cautions=cautions,
+        caution_places=_places(fields, "cautions", cautions),
         pack_months=12 if pack_months is None else int(pack_months),
         corrections_days=90 if corrections_days is None else int(corrections_days),
         share_cards=fields.flag("share_cards") if fields.node("share_cards") is not None else True,
         also_rules=_also_rules(fields, rule_set),
         place=_rule_set_place(fields),
     )
+
+
+def _places(fields: Fields, key: str, texts: tuple[str, ...]) -> tuple[Place, ...]:
+    """Where each text of a list is written; texts divided by commas share their line's place."""
+    node = fields.node(key)
+    if node is None:
+        return ()
+    items = node.items if isinstance(node, Sequence) else []
+    written = {item.text.strip(): fields.place(item) for item in reversed(items) if isinstance(item, Scalar)}
+    return tuple(written.get(text, fields.place(node)) for text in texts)
 
 
 def _also_rules(fields: Fields, rule_set: str) -> tuple[tuple[str, Place], ...]:
