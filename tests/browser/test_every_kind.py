@@ -166,7 +166,8 @@ def test_recipes_print_on_one_sheet_in_type_that_can_be_read(browser: Browser, s
         if len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) != 1:
             longer.append(path.parent.name)
         sizes = page.evaluate(
-            "['.rows .what', '.rows .amount', '#method .prose', '.brief', '#allergens .allergens dd', '.listed > p:not(.fine)']"
+            "['.rows .what', '.rows .amount', '#method .prose', '.brief', '#allergens .allergens dd', "
+            "'.listed > p:not(.fine)']"
             ".flatMap(each => [...document.querySelectorAll(each)]).map(e => parseFloat(getComputedStyle(e).fontSize))"
         )
         assert round(min(sizes) * 72 / 96, 2) >= 8.5, path.parent.name
