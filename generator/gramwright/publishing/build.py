@@ -88,22 +88,26 @@ def _publish(
     """One publish. Raises PublishedFileMissing when somebody took a published file away that was to be kept."""
     kept = working / "state.json"
     head = None if everything else working_state.load_head(kept)
-    if head is not None and (head.out != str(out) or head.tree != tree.published_id(out) or not tree.is_whole(out)):
+    if head is not None and (head.out != str(out) or head.tree != tree.published_id(out)):
         head = None
     house, tables, stamps = house_digest(hub), tables_digest(hub), hub.digest()
-    if head is not None and (head.house, head.tables, head.stamps, head.day) == (
+    rested = head is not None and (head.house, head.tables, head.stamps, head.day) == (
         house,
         tables,
         stamps,
         today.isoformat(),
-    ):
+    )
+    if head is not None and rested and tree.is_whole(out):
         return Result(list(head.warnings), head.recipes, 0, head.pages, 0, time.perf_counter() - begun, out)
-    state = None if head is None else working_state.load(kept)
     from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
     from gramwright.site import offline
 
     there = inventory(out)
     tree.refuse_foreign(out, there)
+    state = None if head is None else working_state.load(kept)
+    before = _published(state, out, offline.WORKER)
+    if not before.paths <= there.files.keys():
+        state, before = None, before._replace(digests=None)  # somebody took a part of it away
     log = ProblemLog()
     with tree.NextTree(out, working, there) as next_tree:
         made = make(hub, today, house, state, next_tree, workers, progress, log)
@@ -111,7 +115,6 @@ def _publish(
             return Result(log.sorted(), len(hub.under("recipes")), seconds=time.perf_counter() - begun)
         shared = made.shared
         outputs = _outputs(made.records.values(), shared.outputs)
-        before = _published(state, out, offline.WORKER)
         tree_id = tree.tree_id(outputs)
         worker = offline.worker(made.theme, tree_id, hub.root)
         outputs[offline.WORKER] = tree.digest(worker)
