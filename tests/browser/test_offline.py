@@ -172,7 +172,7 @@ def test_a_visited_recipe_is_read_without_a_network_and_says_what_it_is(site: Si
     reader.set_offline(True)
     page.goto(site.server.url(PORRIDGE) + "?portions=6")
     text = notice(page)
-    today = page.evaluate("new Intl.DateTimeFormat('en', {dateStyle: 'long'}).format(new Date())")
+    today = page.evaluate("new Intl.DateTimeFormat('en-GB', {dateStyle: 'long'}).format(new Date())")
     (number,) = id_at_work(page)
     assert f"Saved copy of {today}" in text
     assert "allergens and figures may have changed since" in text

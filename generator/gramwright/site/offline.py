@@ -38,13 +38,18 @@ def worker(theme: Theme, publication: str, hub_root: Path) -> bytes:
     """The worker of one publication, `publication` being the digest of everything else that is published."""
     hub = {
         "publication": publication[:ID_LENGTH],
-        "language": theme.settings.language,
+        "language": _dated(theme.settings.language),
         "first": ["index.html", PAGE],
         "offline": PAGE,
         "says": _said(theme.words, _WORKER_SAYS),
     }
     code = assets.find("offline/worker.js", hub_root).read_bytes()
     return b"const HUB = " + _json(hub) + b";\n" + code
+
+
+def _dated(language: str) -> str:
+    """The language that dates are written in: plain English puts the day first, with 24 hours."""
+    return "en-GB" if language == "en" else language
 
 
 def _said(words: Words, keys: tuple[str, ...]) -> dict[str, str]:

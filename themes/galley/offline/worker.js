@@ -175,7 +175,8 @@
     for (const request of (await pages.keys()).reverse()) {
       if (request.url === own) continue;
       const text = await (await pages.match(request)).text();
-      const title = /<h1[^>]*>([^<]+)<\/h1>/.exec(text)?.[1] ?? escaped(request.url.slice(scope.href.length));
+      const title =
+        /<meta property="og:title" content="([^"]+)">/.exec(text)?.[1] ?? escaped(request.url.slice(scope.href.length));
       items.push(`<li><a href="${escaped(request.url)}">${title}</a></li>`);
     }
     const text = (await answer.text())

@@ -118,6 +118,8 @@ class RecipeView(NamedTuple):
     notes: tuple[NoteView, ...] = ()
     """What recent corrections moved, newest first."""
     slug: str = ""
+    card: bool = False
+    """Whether there are share cards beside the page."""
     portions: float = 1
     textures: tuple[str, ...] = ()
     """Pieces that need a texture: those drawn, or with something to choose all that could be."""
@@ -242,6 +244,7 @@ def render(
         facts_href="facts.json",
         notes=note_views(notes, label.rule_set, theme.words),
         slug=page.slug,
+        card=theme.settings.share_cards,
         portions=page.portions,
         textures=panel_view.PIECE_KEYS if carried and carried.choice else tuple(piece.fill for piece in panel.pieces),
         cook=carried,
