@@ -312,7 +312,7 @@ def test_what_a_reader_is_told_in_german(published: dict[str, Path]) -> None:
     for text in (
         "hoher Ballaststoffgehalt",
         "3,4 g Ballaststoffe je 100 kcal; nötig sind 3 g",
-        "nach diesen Zahlen bleiben etwa 2,5 g je Portion",
+        "nach diesen Zahlen etwa 2,5 g je Portion",
         "hält es 3 Tage im Kühlschrank",
         "Schwefeldioxid und Sulfite",
         "davon gesättigte Fettsäuren",

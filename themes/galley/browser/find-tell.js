@@ -35,11 +35,19 @@
         "note",
         unknown !== undefined
           ? say("find.unknown_allergen", { name: unknown })
-          : failed.words && state.text.trim()
+          : negated(state.text)
+            ? say("find.negated")
+            : failed.words && state.text.trim()
             ? say("find.no_words")
             : failed.swaps && state.swap && state.without.length && say("find.no_swaps"),
       );
-      nothing(result);
+      nothing(result, state);
+    }
+
+    /** Whether the words ask for something not to be there, which words cannot. */
+    function negated(text) {
+      const asked = new Set(text.toLowerCase().split(/[^\p{L}]+/u));
+      return say("find.negations").split(", ").some((word) => asked.has(word));
     }
 
     function aside(id, text) {
@@ -76,12 +84,18 @@
       asked.replaceChildren(...made);
     }
 
-    /** When nothing is found: which single condition to give up, and what that would give. Never an allergen. */
-    function nothing(result) {
+    /**
+     * When nothing is found: which single condition to give up, and what that would give. Never an allergen, and no
+     * word of a text that asks for something not to be there.
+     */
+    function nothing(result, state) {
       element("none").hidden = result.ids.length > 0;
       if (result.ids.length > 0) return;
       const { asked, alone } = result;
-      const ways = asked.map((condition, at) => ({ condition, gives: alone[at] })).filter(({ gives }) => gives > 0);
+      const told = negated(state.text);
+      const ways = asked
+        .map((condition, at) => ({ condition, gives: alone[at] }))
+        .filter(({ condition, gives }) => gives > 0 && !(told && condition.kind === "word"));
       const open = ways.filter(({ condition }) => condition.kind !== "without").sort((a, b) => b.gives - a.gives);
       const shut = ways.filter(({ condition }) => condition.kind === "without");
       const items = open.map(({ condition, gives }) => {

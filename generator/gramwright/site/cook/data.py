@@ -250,7 +250,7 @@ class Writer:
         return {
             "asked": list(asked),
             "liquid": not drinks.isdisjoint(word.lower() for word in (*page.meals, *page.tags)),
-            "cautions": [name for name in page.cautions if name in known],
+            "cautions": [name for name in page.cautions if name in known] + list(self._settings.cautions_asked),
             "silenced": {name: reason for name, reason in silenced.items() if reason},
             "holds": holds,
             "fridge": "" if days is None else days_said(days, self._settings.language),

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from gramwright.labelling.cautions import name_of
+from gramwright.labelling.cautions import known_ids, name_of
 from gramwright.labelling.choice_cautions import by_choice
 from gramwright.labelling.energy import COMPLETE
 from gramwright.labelling.rules_model import RuleSet
@@ -347,7 +347,8 @@ def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
 def _cautions(dish: Dish, label: Label, theme: Theme) -> tuple[NameView, ...]:
     """The engine's cautions (a silenced one by name, with the author's reason), those that only a swap or an optional
     row brings, then the page's and the hub's own."""
-    own = dict.fromkeys((*dish.page.cautions, *theme.settings.cautions))
+    known = known_ids()
+    own = dict.fromkeys(text for text in (*dish.page.cautions, *theme.settings.cautions) if text not in known)
     said = [
         NameView(
             theme.words("recipe.silenced", name=name_of(caution.id, theme.settings.language), reason=caution.silenced)
