@@ -381,8 +381,8 @@ def test_pictures_to_look_at(browser: Browser, site_address: str, scheme: str, w
 def test_a_text_that_asks_for_something_not_to_be_there(page: Page, site_address: str) -> None:
     """Words cannot leave out: that is said, and giving up a word of "no milk" (which finds milk) is never advised."""
     page.goto(f"{site_address}/find/index.html?q=no+milk")
-    note = page.locator("#note")
+    note = page.locator("#find-note")
     expect(note).to_contain_text("Leave out")
-    assert not page.locator("#loosen button").all_inner_texts()
+    assert not page.locator("#find-loosen button").all_inner_texts()
     page.goto(f"{site_address}/find/index.html?q=milk")
     expect(note).to_be_hidden()
