@@ -90,7 +90,7 @@ def unbuilt(hub: Hub, monkeypatch: pytest.MonkeyPatch) -> Iterator[Preview]:
     """A preview that never comes to build anything after its first build."""
     monkeypatch.setattr(preview_module, "REST", 1e6)
     with Preview(hub.root, 0) as running:
-        wait_for(lambda: running._look._desk is not None)
+        wait_for(lambda: running._look.ready)
         yield running
 
 
@@ -150,7 +150,7 @@ def test_anything_but_a_saved_recipe_waits_for_the_build(hub: Hub, unbuilt: Prev
 
 
 def test_lists_follow_and_the_page_on_the_screen_is_not_loaded_twice(hub: Hub, preview: Preview) -> None:
-    wait_for(lambda: preview._look._desk is not None)
+    wait_for(lambda: preview._look.ready)
     before = preview.desk.refreshed
     hub.edit("recipes/porridge.md", "title: Porridge", "title: Oat porridge")
     wait_until(preview, "/recipes/", "Oat porridge")

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from gramwright.problems import Problem, ProblemLog, Trouble
 from gramwright.publishing import state as working_state
@@ -34,29 +35,42 @@ class Look:
     problems: tuple[Problem, ...] = ()
 
 
-@dataclass(slots=True)
-class FirstLook:
-    """An open kitchen of one hub. One thread at a time may use it."""
+class _Open(NamedTuple):
+    """What a look needs; put in place whole, so that one thread may look while another makes the next ready."""
 
-    site: Path
-    """Where the last build lies."""
-    state: Path
-    """Its working state."""
-    _desk: Desk | None = None
-    _around: str = ""
-    _old: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    desk: Desk
+    around: str
+    old: Mapping[str, Mapping[str, str]]
+    """File -> what is published of it: path -> digest."""
+
+
+class FirstLook:
+    """An open kitchen of one hub."""
+
+    def __init__(self, site: Path, state: Path) -> None:
+        """`site`: where the last build lies; `state`: its working state."""
+        self._site = site
+        self._state = state
+        self._ready: _Open | None = None
+
+    @property
+    def ready(self) -> bool:
+        """Whether saves can be shown."""
+        return self._ready is not None
 
     def open(self, hub: HubFiles, today: date) -> None:
         """Makes ready for saves after a build of `hub`; where that had errors nothing is shown before the next."""
         log = ProblemLog()
         house = house_digest(hub)
-        known = working_state.load(self.state)
+        known = working_state.load(self._state)
         slugs = slugs_of(hub, known, log)
-        self._old = {} if known is None else {file: record.outputs for file, record in known.records.items()}
+        old = {} if known is None else {file: record.outputs for file, record in known.records.items()}
         around = around_of(hub, slugs, house, today)
-        if self._desk is not None and around == self._around:
+        before = self._ready
+        if before is not None and before.around == around:
+            self._ready = before._replace(old=old)
             return
-        self._desk = None
+        self._ready = None
         kitchen = open_kitchen(hub, today, log)
         if kitchen is None or log.has_errors:
             return
@@ -66,28 +80,32 @@ class FirstLook:
             return  # the build says so
         book = Cookbook(kitchen, slugs)
         bench, history = bench_for(kitchen), steps(kitchen)
-        self._desk = Desk(kitchen, theme, book, house, self.site, None, history, None, bench, sends=True)
-        self._around = around
-        self.at(hub, hub.under("recipes")[:1], today)  # templates are loaded and caches filled before the first save
+        desk = Desk(kitchen, theme, book, house, self._site, None, history, None, bench, sends=True)
+        opened = _Open(desk, around, old)
+        _at(opened, hub, hub.under("recipes")[:1], today)  # templates and caches are there before the first save
+        self._ready = opened
 
     def at(self, hub: HubFiles, files: Sequence[str], today: date) -> Look | None:
         """The files of some saved recipes; None when that cannot be told before a build."""
-        desk = self._desk
-        if desk is None or hub.stamps.keys() != desk.kitchen.hub.stamps.keys():
+        opened = self._ready
+        return None if opened is None else _at(opened, hub, files, today)
+
+
+def _at(opened: _Open, hub: HubFiles, files: Sequence[str], today: date) -> Look | None:
+    desk = opened.desk
+    if hub.stamps.keys() != desk.kitchen.hub.stamps.keys() or not all(file.startswith(RECIPES) for file in files):
+        return None
+    book = Cookbook(replace(desk.kitchen, hub=hub), desk.cookbook.slugs)
+    if around_of(hub, book.slugs, house_digest(hub), today) != opened.around:
+        return None
+    here = desk._replace(kitchen=book.kitchen, cookbook=book)
+    made: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for file in files:
+        try:
+            done = carry_out(here, Order(file, hub.stamps[file], opened.old.get(file, {})))
+        except (OSError, Trouble):
             return None
-        if not all(file.startswith(RECIPES) for file in files):
-            return None
-        book = Cookbook(replace(desk.kitchen, hub=hub), desk.cookbook.slugs)
-        if around_of(hub, book.slugs, house_digest(hub), today) != self._around:
-            return None
-        here = desk._replace(kitchen=book.kitchen, cookbook=book)
-        made: dict[str, bytes] = {}
-        problems: list[Problem] = []
-        for file in files:
-            try:
-                done = carry_out(here, Order(file, hub.stamps[file], self._old.get(file, {})))
-            except (OSError, Trouble):
-                return None
-            problems += done.problems
-            made.update(done.files)
-        return Look(made, tuple(problems))
+        problems += done.problems
+        made.update(done.files)
+    return Look(made, tuple(problems))

@@ -83,7 +83,6 @@ class Preview:
         working = root / WORKING / "preview"
         self.desk = Desk(root, working / "site")
         self._look = FirstLook(working / "site", working / "state.json")
-        self._using_look = threading.Lock()
         self._told = told or (lambda _: None)
         self._saved = 0
         """How many changes were seen."""
@@ -147,8 +146,7 @@ class Preview:
         if isinstance(before, str) or isinstance(now, str) or before.stamps.keys() != now.stamps.keys():
             return
         saved = [name for name, stamp in now.stamps.items() if before.stamps[name] != stamp]
-        with self._using_look:
-            look = self._look.at(now, saved, date.today())
+        look = self._look.at(now, saved, date.today())
         if look is None:
             return
         desk = self.desk
@@ -181,8 +179,7 @@ class Preview:
         seen = self._seen
         if not isinstance(seen, str):
             try:
-                with self._using_look:
-                    self._look.open(seen, date.today())
+                self._look.open(seen, date.today())
             except OSError:
                 return  # the next build says what the machine refuses
 
