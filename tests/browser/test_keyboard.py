@@ -111,6 +111,7 @@ def test_from_a_search_to_a_weighed_bowl_by_keyboard(browser: Browser, folder: P
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.closest('dialog, body') !== null")
     page.keyboard.press("Escape")
+    page.wait_for_timeout(300)  # the view gives the focus back once it has closed
     assert not page.locator("dialog.weigh").is_visible()
     assert page.evaluate("document.activeElement.dataset.do") == "weigh"
     page.locator("#method button.timer").focus()

@@ -12,6 +12,7 @@
     photo_view.view(photo, page, label, theme)          what a page shows of them, and its OpenGraph image
     search.build(cards) -> dict[str, bytes]             the find page's data files
     feeds.files(theme, cards, paths) -> dict            feed.xml, sitemap.xml, robots.txt, manifest.webmanifest
+    offline.worker(theme, publication, hub_root)        service-worker.js: reading without a network
 
 What publishing calls, each giving path -> bytes:
 
@@ -24,6 +25,7 @@ What publishing calls, each giving path -> bytes:
     pages.method.render(theme, rules, foods)
     pages.corrections.render(theme, corrections)
     pages.missing.render(theme)
+    pages.offline.render(theme)
     theme.asset_files()
     feeds.files(theme, cards, paths)                         paths: of all pages made; recipe pages come from the cards
 
