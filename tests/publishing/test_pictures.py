@@ -88,7 +88,7 @@ def test_another_title_or_figure_draws_the_cards_anew(hub: Hub, run: Run, painte
     assert painted == ["Oat porridge: card", "Oat porridge: card-tall"]
     painted.clear()
     hub.edit("foods/own.csv", "test-apple,Test apple,,fruit,raw,10,,220", "test-apple,Test apple,,fruit,raw,10,,260")
-    hub.edit("foods/own.csv", "260,86,0.3,0.2,,12,", "260,86,0.3,0.2,,15,")
+    hub.edit("foods/own.csv", "260,86,0.3,0.2,,12,", "260,86,0.3,0.2,,11,")
     run("publish", hub.root)
     assert painted == ["Fruit bowl: card", "Fruit bowl: card-tall"]
 
