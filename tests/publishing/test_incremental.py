@@ -66,7 +66,7 @@ def correct_food(hub: Hub, chance: random.Random) -> None:
     lines = path.read_text(encoding="utf-8").splitlines()
     row = chance.randrange(1, 5)
     cells = lines[row].split(",")
-    cells[9] = str(chance.randint(1, 9))
+    cells[9] = f"{chance.randint(10, 34) / 10}"  # more would not fit beside what else is in milk
     lines[row] = ",".join(cells)
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
