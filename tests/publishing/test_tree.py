@@ -100,3 +100,28 @@ def test_the_tree_id_depends_on_paths_and_bytes_only() -> None:
     assert tree.tree_id({"a": "1", "b": "2"}) == tree.tree_id({"b": "2", "a": "1"})
     assert tree.tree_id({"a": "1"}) != tree.tree_id({"a": "2"})
     assert tree.tree_id({"a": "1"}) != tree.tree_id({"b": "1"})
+
+
+def test_a_whole_tree_is_known_by_its_seal_and_a_part_taken_away_is_noticed(tmp_path: Path) -> None:
+    out, working = tmp_path / "out", tmp_path / "working"
+    outputs = publish(out, working, {"index.html": b"one", "a/b/page.html": b"two", "a/c/page.html": b"three"})
+    sealed = tree.seal(out, outputs)
+    assert tree.is_whole(out, sealed)
+    (out / "a/b/note.txt").write_bytes(b"foreign")
+    assert tree.seal(out, outputs) != sealed
+    assert tree.is_whole(out, sealed), "a file more takes nothing away"
+    (out / "a/b/page.html").unlink()
+    assert not tree.is_whole(out, sealed)
+    (out / "a/b/note.txt").unlink()
+    (out / "a/b").rmdir()
+    assert tree.seal(out, outputs) == ""
+    assert not tree.is_whole(out, "")
+
+
+def test_a_seal_outlasts_the_next_publish_working_beside_it(tmp_path: Path) -> None:
+    out, working = tmp_path / "out", tmp_path / "working"
+    outputs = publish(out, working, {"index.html": b"one", "a/page.html": b"two"})
+    sealed = tree.seal(out, outputs)
+    with tree.NextTree(out, working) as next_tree:
+        next_tree.put("a/page.html", b"other", None)
+    assert tree.seal(out, outputs) == sealed

@@ -97,7 +97,7 @@ def _publish(
         stamps,
         today.isoformat(),
     )
-    if head is not None and rested and tree.is_whole(out):
+    if head is not None and rested and tree.is_whole(out, head.seal):
         return Result(list(head.warnings), head.recipes, 0, head.pages, 0, time.perf_counter() - begun, out)
     from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
     from gramwright.site import offline
@@ -132,6 +132,7 @@ def _publish(
         house=house,
         tables=tables,
         tree=tree_id,
+        seal=tree.seal(out, outputs),
         worker=outputs[offline.WORKER],
         stamps=stamps,
         around=made.around,

@@ -75,6 +75,8 @@ class Head:
     """Digest of the food and measure tables."""
     tree: str
     """Id of the tree that was published."""
+    seal: str
+    """Its seal, see tree.seal."""
     worker: str
     """Digest of its worker (site/offline.py), which names the tree and is no part of the id."""
     stamps: str
