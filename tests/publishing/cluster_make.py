@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import json
 import os
 import signal
@@ -16,6 +17,11 @@ import pytest
 
 GENERATOR = Path(__file__).resolve().parents[2] / "generator"
 WAIT = 60.0
+
+
+def _with_the_tests() -> None:
+    """Ends a process when the one that started it is gone, however it went (Linux prctl, PR_SET_PDEATHSIG)."""
+    ctypes.CDLL(None).prctl(1, signal.SIGKILL)
 
 
 @dataclass
@@ -38,6 +44,7 @@ class Processes:
                 env={**os.environ, "PYTHONPATH": str(generator), "TMPDIR": str(home)},
                 stdout=log,
                 stderr=log,
+                preexec_fn=_with_the_tests,
             )
         self.running.append(process)
         return process
