@@ -14,6 +14,7 @@ from typing import Any
 
 from gramwright import __version__
 from gramwright.problems import Place, Problem, Severity, Trouble
+from gramwright.reading.targets import TARGET_KEYS
 from gramwright.telling import any_letters, aside, counted, problem_lines, progress, tell
 
 FINE, PROBLEMS, USAGE, MACHINE, STOPPED = 0, 1, 2, 3, 130
@@ -22,9 +23,6 @@ Answer = tuple[int, dict[str, Any], list[str]]
 """(exit code, what --format json prints, the lines --format text prints)."""
 
 Command = Callable[[argparse.Namespace], Answer]
-
-TARGETS = ("energy", "protein", "fat", "saturates", "carbohydrate", "sugars", "fibre", "salt", "sodium", "alcohol")
-"""What `tune` can be asked for: the keys of reading.targets."""
 
 USAGE_CODES = {
     "no-targets",
@@ -129,7 +127,7 @@ def _parser() -> argparse.ArgumentParser:
     tune = _command(commands, "tune", _tune, "the smallest change of a recipe that meets targets per portion")
     tune.add_argument("hub", metavar="HUB", type=Path)
     tune.add_argument("recipe", metavar="RECIPE", help="its slug")
-    for key in TARGETS:
+    for key in TARGET_KEYS:
         tune.add_argument(f"--{key}", metavar="FROM..TO", help="as in 35.., ..450 or 400..450")
     tune.add_argument("--rows", metavar="FOOD[=MIN-MAX[/STEP]]", nargs="+", action="extend", default=[])
     tune.add_argument("--write", action="store_true", help="put the new amounts into the recipe")
@@ -308,7 +306,7 @@ def _tune(options: argparse.Namespace) -> Answer:
     from gramwright.publishing import tune_report
     from gramwright.publishing.tuning import tune_recipe
 
-    targets = {key: text for key in TARGETS if (text := getattr(options, key)) is not None}
+    targets = {key: text for key in TARGET_KEYS if (text := getattr(options, key)) is not None}
     result = tune_recipe(options.hub, options.recipe, targets, options.rows, date.today(), options.write)
     lines = [*tune_report.lines(result), *problem_lines(result.problems)]
     return (FINE if result.tuned.met else PROBLEMS), tune_report.as_json(result), lines

@@ -19,7 +19,6 @@ from gramwright.prep.tune_solve import Goal, Knob, solve
 from gramwright.problems import ProblemLog, Trouble
 from gramwright.publishing.tuning import rewritten, tune_recipe
 from gramwright.reading.pages import read_page
-from gramwright.reading.targets import TARGET_KEYS
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "site_demo"
@@ -210,10 +209,6 @@ def test_the_command(hub: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main([*arguments[:3], "--protein", "90.."]) == 1
     assert "impossible" in capsys.readouterr().out
     assert cli.main(arguments[:3]) == 2
-
-
-def test_the_command_takes_what_a_plan_takes() -> None:
-    assert set(cli.TARGETS) == set(TARGET_KEYS)
 
 
 def test_rows_in_kilograms_move_by_five_grams(tmp_path: Path, hub: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -14,6 +15,7 @@ from pathlib import Path
 import pytest
 from tests.publishing.hub_make import PORRIDGE, Hub, Run, files_in
 
+from gramwright import cli
 from gramwright.cli import main
 from gramwright.publishing.build import publish
 
@@ -110,3 +112,10 @@ def test_a_port_in_use_is_code_3(hub: Hub, run: Run) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         code, data = run("preview", hub.root, "--port", taken.getsockname()[1])
     assert (code, data["problems"][0]["code"]) == (3, "port-taken")
+
+
+@pytest.mark.parametrize("code", sorted(cli.USAGE_CODES | cli.MACHINE_CODES))
+def test_a_code_that_ends_a_command_is_raised_somewhere(code: str) -> None:
+    sources = Path(cli.__file__).resolve().parent.rglob("*.py")
+    raised = re.compile(rf'(?:Trouble|error|warn)\(\s*"{re.escape(code)}"')
+    assert any(raised.search(path.read_text(encoding="utf-8")) for path in sources), code

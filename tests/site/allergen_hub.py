@@ -11,14 +11,14 @@ import html
 import json
 import random
 import re
-import subprocess
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from tests.site.find_asked import HERE, SCRIPTS
+from tests.site.find_asked import SCRIPTS
+from tests.site.node_asked import NodeAsked
 
 from gramwright.labelling import allergen_rules
 from gramwright.publishing.build import Result, publish
@@ -297,26 +297,14 @@ def _bold(text: str) -> frozenset[str]:
     return frozenset(map(html.unescape, re.findall(r"<b>(.*?)</b>", text)))
 
 
-class Finder:
+class Finder(NodeAsked):
     """The find page's own code, run by Node over the published index."""
 
     def __init__(self, site: Path) -> None:
         files = {path.relative_to(site).as_posix(): b"" for path in (site / "search").glob("*.js")}
         names = search.names(files)
         data = [site / name for name in (names.columns, names.titles, names.words, names.swaps)]
-        self.process = subprocess.Popen(
-            ["node", str(HERE / "find_runner.cjs"), *map(str, SCRIPTS), *map(str, data)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            encoding="utf-8",
-        )
-
-    def ask(self, **request: Any) -> Any:
-        assert self.process.stdin
-        assert self.process.stdout
-        self.process.stdin.write(json.dumps(request) + "\n")
-        self.process.stdin.flush()
-        return json.loads(self.process.stdout.readline())
+        super().__init__("find_runner.cjs", [*SCRIPTS, *data])
 
     def shown(self, query: str) -> set[str]:
         """Slugs that the page lists under an address."""
@@ -327,6 +315,3 @@ class Finder:
         slugs = [recipe["slug"] for recipe in self.ask(recipes=True)]
         told = self.ask(told=True)
         return {slug: {what: set(ids) for what, ids in each} for slug, each in zip(slugs, told, strict=True)}
-
-    def close(self) -> None:
-        self.process.communicate(timeout=10)

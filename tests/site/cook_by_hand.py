@@ -5,12 +5,11 @@ from __future__ import annotations
 import itertools
 import json
 import random
-import shutil
-import subprocess
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
+
+from tests.site.node_asked import NodeAsked
 
 from gramwright.labelling.cautions import name_of
 from gramwright.labelling.label import label
@@ -20,45 +19,21 @@ from gramwright.nutrition.variants import options, variant
 from gramwright.problems import ProblemLog
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.resources import themes
-from gramwright.site import allergen_view, panel_view
+from gramwright.site import allergen_view, declaration_view, panel_view
 from gramwright.site.cook import rules as cook_rules
 from gramwright.site.cook.bench import Bench
 from gramwright.site.pages import recipe
 from gramwright.site.words import Words
 
-HERE = Path(__file__).resolve().parent
 BROWSER = themes() / "galley" / "browser"
 SCRIPTS = [BROWSER / f"cook-{name}.js" for name in ("say", "amounts", "sums", "label", "panel")]
 
 
-class Script:
-    """The page's code over one recipe after another, asked through a pipe."""
+class Script(NodeAsked):
+    """The page's code over one recipe after another."""
 
     def __init__(self) -> None:
-        node = shutil.which("node")
-        assert node, "Node is needed to run the browser's code"
-        self.process = subprocess.Popen(
-            [node, str(HERE / "cook_runner.cjs"), *map(str, SCRIPTS)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            encoding="utf-8",
-        )
-
-    def ask(self, **request: Any) -> Any:
-        assert self.process.stdin
-        assert self.process.stdout
-        self.process.stdin.write(json.dumps(request) + "\n")
-        self.process.stdin.flush()
-        line = self.process.stdout.readline()
-        assert line, "the page's code stopped"
-        return json.loads(line)
-
-    def close(self) -> None:
-        assert self.process.stdin
-        assert self.process.stdout
-        self.process.stdin.close()
-        self.process.wait(10)
-        self.process.stdout.close()
+        super().__init__("cook_runner.cjs", SCRIPTS)
 
 
 class Table:
@@ -126,8 +101,8 @@ class Table:
             ],
             "panel": _panel(panel),
             "doubts": list(recipe._uncertain(chosen, found, self.words)),
-            "coverage": recipe._coverage(found, self.words),
-            "to_taste": recipe._to_taste(found, self.words),
+            "coverage": declaration_view.coverage(found, found.lines, self.words),
+            "to_taste": declaration_view.to_taste(found, found.lines, self.words),
         }, found
 
 

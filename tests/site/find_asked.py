@@ -2,64 +2,39 @@
 
 from __future__ import annotations
 
-import json
 import random
-import shutil
-import subprocess
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 from urllib.parse import urlencode
 
 from tests.site.find_by_hand import FIELDS, Asked, WordsByHand, keys
 from tests.site.made_cards import ALLERGENS, DIETS, MEALS, SINGLE, TAGS, made_cards
+from tests.site.node_asked import NodeAsked
 
 from gramwright.resources import themes
 from gramwright.site import search
 from gramwright.site.cards import Card
 from gramwright.site.search.fold import language
 
-HERE = Path(__file__).resolve().parent
 BROWSER = themes() / "galley" / "browser"
 NAMES = ("pack", "fold", "columns", "core", "match", "state", "swaps")
 SCRIPTS = [BROWSER / f"find-{name}.js" for name in NAMES]
 ALSO = {"courgette": ("zucchini",), "aubergine": ("eggplant", "brinjal")}
 
 
-class Finder:
+class Finder(NodeAsked):
     """The browser's code over one hub's cards, asked through a pipe."""
 
     def __init__(self, cards: list[Card], folder: Path) -> None:
-        node = shutil.which("node")
-        assert node, "Node is needed to run the browser's code"
         self.files = search.build(cards, ALLERGENS, also=ALSO)
         paths = []
         names = search.names(self.files)
         for name in (names.columns, names.titles, names.words, names.swaps):
             paths.append(folder / Path(name).name)
             paths[-1].write_bytes(self.files[name])
-        self.process = subprocess.Popen(
-            [node, str(HERE / "find_runner.cjs"), *map(str, SCRIPTS), *map(str, paths)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            encoding="utf-8",
-        )
+        super().__init__("find_runner.cjs", [*SCRIPTS, *paths])
         self.cards = search.in_order(cards)
         self.by_hand = WordsByHand(self.cards, language("en"), ALSO)
-
-    def ask(self, **request: Any) -> Any:
-        assert self.process.stdin
-        assert self.process.stdout
-        self.process.stdin.write(json.dumps(request) + "\n")
-        self.process.stdin.flush()
-        return json.loads(self.process.stdout.readline())
-
-    def close(self) -> None:
-        assert self.process.stdin
-        assert self.process.stdout
-        self.process.stdin.close()
-        self.process.stdout.close()
-        self.process.wait(10)
 
 
 def odd_cards() -> list[Card]:

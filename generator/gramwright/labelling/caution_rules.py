@@ -150,6 +150,13 @@ def _matchers() -> tuple[Matcher, ...]:
 
 
 @cache
+def limited_tags() -> tuple[str, ...]:
+    """Components that cautions of pages have limits for."""
+    limits = (limit for rule in of_scope("page") for when in rule.when for limit in (*when.per_portion, *when.per_100g))
+    return tuple(sorted({tag for tag, _ in limits}))
+
+
+@cache
 def _asked_tags() -> tuple[str, ...]:
     return tuple(sorted({tag for matcher in _matchers() for tag in (matcher.knows, matcher.lacks) if tag}))
 

@@ -18,12 +18,9 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from gramwright.labelling import cautions
-from gramwright.labelling.caution_rules import matched_by
+from gramwright.labelling.caution_rules import limited_tags, matched_by
 from gramwright.model import Caution, Dish, Figure, Ingredient, Settings, Tag
 from gramwright.problems import ProblemLog
-
-_MEASURED: tuple[Tag, ...] = ("ALC_g", "CAFFN_mg", "POLYL_g")
-"""Components that cautions have limits for (content/cautions)."""
 
 
 class ChoiceCaution(NamedTuple):
@@ -47,7 +44,7 @@ def by_choice(
     options = [
         (index, option)
         for index, option in _options(dish)
-        if not _fitting([option]) <= fitting or any(_brings(option, tag) for tag in _MEASURED)
+        if not _fitting([option]) <= fitting or any(_brings(option, tag) for tag in limited_tags())
     ]
     if not options:
         return ()
@@ -91,7 +88,7 @@ def _with(
 ) -> tuple[dict[Tag, Figure], dict[Tag, Figure]]:
     """The figures of a portion and of 100 g with what the option brings on top."""
     portion, hundred = dict(per_portion), dict(per_100g)
-    for tag in _MEASURED:
+    for tag in limited_tags():
         brought = _brings(option, tag)
         if brought is None:
             continue

@@ -155,12 +155,7 @@ def _together(plan: PlanPage, recipes: Recipes, cooked: set[_Key], log: ProblemL
     """What is to be ready together must be cooked in that session."""
     for at, session in enumerate(plan.sessions):
         for named in session.together:
-            try:
-                recipes.dish(named.name)
-            except Trouble as trouble:
-                _say(trouble, named.place, log)
-                continue
-            if (session.day, at, named.name) not in cooked:
+            if _known(named.name, named.place, recipes, log) and (session.day, at, named.name) not in cooked:
                 mine = dict.fromkeys(key[2] for key in sorted(cooked) if key[:2] == (session.day, at))
                 log.error(
                     named.place,
@@ -253,10 +248,16 @@ def _asked(plan: PlanPage, recipes: Recipes, log: ProblemLog) -> dict[_Key, tupl
     found: dict[_Key, tuple[float | None, Place]] = {}
     for at, session in enumerate(plan.sessions):
         for cook in session.cooks:
-            try:
-                recipes.dish(cook.recipe)
-            except Trouble as trouble:
-                _say(trouble, cook.place, log)
-                continue
-            found[session.day, at, cook.recipe] = (cook.portions, cook.place)
+            if _known(cook.recipe, cook.place, recipes, log):
+                found[session.day, at, cook.recipe] = (cook.portions, cook.place)
     return found
+
+
+def _known(slug: str, place: Place, recipes: Recipes, log: ProblemLog) -> bool:
+    """Whether there is such a recipe to cook; what is wrong with it is logged."""
+    try:
+        recipes.dish(slug)
+    except Trouble as trouble:
+        _say(trouble, place, log)
+        return False
+    return True

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
+from gramwright.labelling.energy import COMPLETE
+
 BAND_KCAL = 100
 """Width of the energy bands that readers browse by."""
 
@@ -115,13 +117,24 @@ def _shifts(before: Facts, after: Facts, least: float) -> Iterable[Shift]:
 
 def _declared(facts: Facts) -> dict[str, str]:
     """Line -> what is declared of a portion; marked where only a part of it is known."""
-    declared = facts["declared"]
-    least = frozenset(declared.get("at_least", ()))
-    return {key: f"≥ {text}" if key in least else text for key, text in declared["per_portion"].items()}
+    tags, coverage, to_taste = facts["declared"].get("tags", {}), facts["coverage"], facts.get("to_taste", ())
+    return {
+        key: shown(text, coverage.get(tags.get(key), 1) < COMPLETE or tags.get(key) in to_taste)
+        for key, text in facts["declared"]["per_portion"].items()
+    }
+
+
+def shown(text: str, at_least: bool) -> str:
+    """A declared text, marked where only a part of the figure is known."""
+    return f"≥ {text}" if at_least and text else text
 
 
 def _moved(before: Facts, after: Facts, tag: str) -> float:
-    was, now = before["per_portion"].get(tag), after["per_portion"].get(tag)
+    return moved(before["per_portion"].get(tag), after["per_portion"].get(tag))
+
+
+def moved(was: float | None, now: float | None) -> float:
+    """By which share a figure moved; wholly, where it came or went."""
     if was is None or now is None:
         return 0.0 if was is now else 1.0
     if was == now:

@@ -22,18 +22,18 @@ from gramwright.resources import content, themes
 
 _TABLES = ("foods", "measures")
 """Shipped folders that pages depend on line by line, not as a whole."""
-LIBRARIES = (
-    "jinja2",
-    "markupsafe",
-    "markdown_it",
-    "mdurl",
-    "PIL",
-    "pint",
-    "yaml",
-    "fontpkg_eb_garamond",
-    "fontpkg_source_sans_3",
-)
-"""Packages that pages are made with."""
+LIBRARIES = {
+    "jinja2": "jinja2",
+    "markupsafe": "markupsafe",
+    "markdown_it": "markdown-it-py",
+    "mdurl": "mdurl",
+    "PIL": "pillow",
+    "pint": "pint",
+    "yaml": "pyyaml",
+    "fontpkg_eb_garamond": "fontpkg-eb-garamond",
+    "fontpkg_source_sans_3": "fontpkg-source-sans-3",
+}
+"""Packages that pages are made with -> the distributions that bring them."""
 
 
 def house_digest(hub: HubFiles) -> str:

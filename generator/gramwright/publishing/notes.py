@@ -16,6 +16,7 @@ from gramwright.model import Dish, Food, Ingredient, Label
 from gramwright.nutrition.dish import compute
 from gramwright.problems import ProblemLog, Trouble
 from gramwright.publishing import table_edit
+from gramwright.publishing.changes import shown
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.weigh import foods_in
 from gramwright.reading.corrections import Correction
@@ -103,10 +104,7 @@ def _moved(before: Label, after: Label) -> Iterator[Moved]:
 
 def _declared(label: Label) -> dict[str, str]:
     """Line -> what is declared of a portion; marked where only a part of it is known."""
-    return {
-        line.key: f"≥ {line.per_portion}" if line.at_least and line.per_portion else line.per_portion
-        for line in label.lines
-    }
+    return {line.key: shown(line.per_portion, line.at_least) for line in label.lines}
 
 
 def _label_with(kitchen: Kitchen, dish: Dish, foods: Mapping[str, Food]) -> Label | None:

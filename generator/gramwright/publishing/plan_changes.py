@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from gramwright.publishing.changes import Change, Consequence, Facts, Shift
+from gramwright.publishing.changes import Change, Consequence, Facts, Shift, moved
 from gramwright.reading.targets import TARGET_KEYS
 
 SHORT_G = 20.0
@@ -40,8 +40,8 @@ def _change(before: Facts, after: Facts, least: float) -> Change | None:
     if not shifts and not means:
         return None
     means.sort(key=lambda one: -one.weight)
-    moved = max((_moved(before, after, key, "energy") for key in _days(after)), default=0.0, key=abs)
-    return Change(after["slug"], after["title"], "changed", shifts, tuple(means), moved, "plan")
+    most = max((_moved(before, after, key, "energy") for key in _days(after)), default=0.0, key=abs)
+    return Change(after["slug"], after["title"], "changed", shifts, tuple(means), most, "plan")
 
 
 def _days(facts: Facts) -> dict[Key, Mapping[str, Any]]:
@@ -78,13 +78,8 @@ def _amount(amount: float, name: str) -> str:
 
 
 def _moved(before: Facts, after: Facts, key: Key, name: str) -> float:
-    was = _days(before).get(key, {"figures": {}})["figures"].get(name)
-    now = _days(after).get(key, {"figures": {}})["figures"].get(name)
-    if was is None or now is None:
-        return 0.0 if was is now else 1.0
-    if was == now:
-        return 0.0
-    return float((now - was) / was) if was else 1.0
+    was, now = (_days(facts).get(key, {"figures": {}})["figures"].get(name) for facts in (before, after))
+    return moved(was, now)
 
 
 def _targets(before: Facts, after: Facts) -> Iterator[Consequence]:

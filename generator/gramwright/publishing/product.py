@@ -12,20 +12,8 @@ from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
 
+from gramwright.publishing.house import LIBRARIES
 from gramwright.resources import content, themes
-
-LIBRARIES = (
-    "jinja2",
-    "markupsafe",
-    "markdown-it-py",
-    "mdurl",
-    "pillow",
-    "pint",
-    "pyyaml",
-    "fontpkg-eb-garamond",
-    "fontpkg-source-sans-3",
-)
-"""Distributions that pages are made with."""
 
 
 @lru_cache(maxsize=1)
@@ -33,7 +21,7 @@ def fingerprint() -> str:
     """Changes with the bytes of program, knowledge and theme, with the libraries and with Python's minor version."""
     whole = hashlib.blake2b(digest_size=16)
     whole.update(f"python {sys.version_info[0]}.{sys.version_info[1]}\n".encode())
-    for name in LIBRARIES:
+    for name in LIBRARIES.values():
         whole.update(f"{name} {_version(name)}\n".encode())
     package = Path(__file__).resolve().parent.parent
     for folder in (package, content(), themes()):

@@ -6,7 +6,6 @@ only, so a publish leaves them in `<hub>/.gramwright/units.json` under its mark;
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Mapping
 from math import isfinite
@@ -14,6 +13,8 @@ from pathlib import Path
 
 from gramwright.composition import units
 from gramwright.publishing.house import library_marks
+from gramwright.publishing.keep_safe import replace_text
+from gramwright.publishing.tree import digest
 
 FILE = "units.json"
 
@@ -30,17 +31,14 @@ def keep(working: Path) -> None:
     file = working / FILE
     found = units.asked()
     if found and _known(file) != found:
-        working.mkdir(parents=True, exist_ok=True)
-        beside = file.with_suffix(".next")
         text = json.dumps({"pint": _mark(), "factors": found})
-        beside.write_text(f"{_digest(text)}\n{text}", encoding="utf-8")
-        beside.replace(file)
+        replace_text(file, f"{digest(text.encode())}\n{text}")
 
 
 def _known(file: Path) -> Mapping[str, float] | None:
     try:
-        digest, _, text = file.read_text(encoding="utf-8").partition("\n")
-        if digest != _digest(text):
+        mark, _, text = file.read_text(encoding="utf-8").partition("\n")
+        if mark != digest(text.encode()):
             return None
         data = json.loads(text)
         if data["pint"] != _mark():
@@ -49,10 +47,6 @@ def _known(file: Path) -> Mapping[str, float] | None:
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
     return factors if all(isfinite(factor) and factor > 0 for factor in factors.values()) else None
-
-
-def _digest(text: str) -> str:
-    return hashlib.blake2b(text.encode(), digest_size=16).hexdigest()
 
 
 def _mark() -> str:

@@ -73,7 +73,6 @@ def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
             "per_100g": {line.key: line.per_100g for line in label.lines if line.per_100g},
             "share": {line.key: line.share for line in label.lines if line.share},
             "tags": {line.key: line.tag for line in label.lines},
-            "at_least": [line.key for line in label.lines if line.at_least],
         },
         **({"to_taste": in_order(label.to_taste)} if label.to_taste else {}),
         "allergens": {

@@ -11,20 +11,11 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from gramwright.labelling.allergens import summary
-from gramwright.labelling.energy import COMPLETE
 from gramwright.labelling.rules_model import RuleSet
-from gramwright.model import DeclaredLine, Dish, Label, Presence, Weight
+from gramwright.model import DeclaredLine, Dish, Label, Presence
+from gramwright.site import declaration_view
 from gramwright.site.line_names import line_names
 from gramwright.site.words import Words
-
-BASIS = {
-    Weight.MEASURED: "declaration.finished_measured",
-    Weight.FACTOR: "declaration.finished_factor",
-    Weight.TYPICAL: "declaration.finished_typical",
-    Weight.UNKNOWN: "declaration.finished_unknown",
-}
-"""How per 100 g is known -> the words for it."""
-
 
 _ENERGIES = re.compile(r" / | (?=\()")
 """Between the two figures of an energy: '1654 kJ / 393 kcal', '1650 kJ (394 Cal)'."""
@@ -116,7 +107,7 @@ def _notes(dish: Dish, rules: RuleSet, label: Label, known: Sequence[DeclaredLin
     names = line_names(rules.id, words)
     made = []
     if "per_100g" in rules.columns:
-        made.append(words(BASIS[dish.finished_by]))
+        made.append(words(declaration_view.BASIS[dish.finished_by]))
     if label.energy_by == "factors":
         made.append(words("others.factors", method=rules.energy.method))
     else:
@@ -124,16 +115,10 @@ def _notes(dish: Dish, rules: RuleSet, label: Label, known: Sequence[DeclaredLin
     if any(line.share for line in known):
         day = words.get(f"declaration.adult.{rules.id}", "")
         made += [day] if day else []
-    part = [
-        words("doubt.coverage_line", name=names[line.key], share=words.percent(min(share, 0.99)))
-        for line in known
-        if (share := label.per_portion[line.tag].coverage) < COMPLETE
-    ]
-    if part:
-        made.append(f"{words('declaration.at_least_note')} {words('doubt.coverage', lines=', '.join(part))}")
-    tasted = [names[line.key] for line in known if line.tag in label.to_taste]
-    if tasted:
-        made.append(words("declaration.to_taste", lines=", ".join(tasted)))
+    if part := declaration_view.coverage(label, known, words):
+        made.append(f"{words('declaration.at_least_note')} {part}")
+    if tasted := declaration_view.to_taste(label, known, words):
+        made.append(tasted)
     missing = [names[line.key] for line in label.lines if line not in known]
     if missing:
         made.append(words("others.missing", lines=", ".join(missing)))

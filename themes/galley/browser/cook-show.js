@@ -21,10 +21,10 @@
 
   function declaration(lines, made, changed) {
     const shares = lines.some((line) => line.share);
-    const cell = (text, least, may = false) => {
+    const cell = (text, least, blank = false) => {
       const [first, second] = say.localised(text).split(" / ").map(say.joined);
       const mark = least && first ? html`<span aria-hidden="true">≥ </span><span class="unseen">${word("declaration.at_least")} </span>` : "";
-      const shown = first || may ? first : html`<span class="soft">${word("declaration.unknown")}</span>`;
+      const shown = first || blank ? first : html`<span class="soft">${word("declaration.unknown")}</span>`;
       return html`<td>${mark}${shown}${second ? html`<span class="second"><span class="unseen"> / </span>${second}</span>` : ""}</td>`;
     };
     const rows = lines.map(

@@ -13,13 +13,13 @@ from markupsafe import Markup
 
 from gramwright.labelling.cautions import known_ids, name_of
 from gramwright.labelling.choice_cautions import by_choice
-from gramwright.labelling.energy import COMPLETE
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.labelling.sentences import foreign
 from gramwright.model import DeclaredLine, Dish, Keeps, Label
 from gramwright.problems import ProblemLog
 from gramwright.site import (
     allergen_view,
+    declaration_view,
     ingredient_list_view,
     other_rules_view,
     panel_view,
@@ -224,11 +224,11 @@ def render(
         has_swaps=any(i.swaps for i in dish.ingredients),
         lines=tuple([_line(line, names, theme.words) for line in label.lines]),
         shares=any(line.share for line in label.lines),
-        to_taste=_to_taste(label, theme.words) if label.to_taste else "",
+        to_taste=declaration_view.to_taste(label, label.lines, theme.words),
         day=theme.words.get(f"declaration.adult.{label.rule_set}", ""),
-        basis=theme.words(other_rules_view.BASIS[dish.finished_by]),
+        basis=theme.words(declaration_view.BASIS[dish.finished_by]),
         energy_by=theme.words(f"declaration.by_{label.energy_by}"),
-        coverage=_coverage(label, theme.words),
+        coverage=declaration_view.coverage(label, label.lines, theme.words),
         allergens=allergens,
         listed=ingredient_list_view.view(dish, label.rule_set, theme.settings, today, theme.words),
         suits=tuple(theme.words.get(f"suits.{diet}", diet) for diet, answer in label.suits.items() if answer is True),
@@ -283,34 +283,9 @@ def _line(line: DeclaredLine, names: Mapping[str, str], words: Words) -> LineVie
     )
 
 
-def _coverage(label: Label, words: Words) -> str:
-    names = line_names(label.rule_set, words)
-    lines = [
-        words(
-            "doubt.coverage_line",
-            name=names.get(line.key, line.key),
-            share=words.percent(min(known, 0.99)),
-        )
-        for line in label.lines
-        if line.at_least and (known := _coverage_of(label, line)) < COMPLETE
-    ]
-    return words("doubt.coverage", lines=", ".join(lines)) if lines else ""
-
-
-def _to_taste(label: Label, words: Words) -> str:
-    names = line_names(label.rule_set, words)
-    left_out = [names.get(line.key, line.key) for line in label.lines if line.tag in label.to_taste]
-    return words("declaration.to_taste", lines=", ".join(left_out)) if left_out else ""
-
-
 def _declared(name: str, words: Words) -> str:
     """A declared diet ('halal') as the page names it."""
     return words.get(f"declared.names.{name.casefold()}", name)
-
-
-def _coverage_of(label: Label, line: DeclaredLine) -> float:
-    figure = label.per_portion.get(line.tag or "ENERC_kcal")
-    return 0.0 if figure is None else figure.coverage
 
 
 def _uncertain(dish: Dish, label: Label, words: Words) -> tuple[str, ...]:
