@@ -3,26 +3,13 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 
 import pytest
-from tests.demo.demo_read import Demo, read_demo
+from tests.demo.demo_read import Demo
 from tests.site.cook_by_hand import Script, Table, as_page, every_choice
 
 from gramwright.labelling import rulesets
 from gramwright.site import words
-
-
-@pytest.fixture(scope="module")
-def demo() -> Demo:
-    return read_demo()
-
-
-@pytest.fixture(scope="module")
-def script() -> Iterator[Script]:
-    made = Script()
-    yield made
-    made.close()
 
 
 @pytest.mark.parametrize("language", ["de", "af"])

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 from markupsafe import Markup
-from tests.demo.demo_read import Demo, read_demo
+from tests.demo.demo_read import Demo
 from tests.site.cook_by_hand import Table
 
 from gramwright.labelling import rulesets
@@ -24,11 +24,6 @@ from gramwright.site.cook.timers import Timers
 
 MOST_DATA = 12_000
 MOST_SCRIPT = 30_000
-
-
-@pytest.fixture(scope="module")
-def demo() -> Demo:
-    return read_demo()
 
 
 @pytest.fixture(scope="module")

@@ -6,12 +6,11 @@ The generator is held to the law and to published tables by its own tests; here 
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 from dataclasses import replace
 from decimal import ROUND_HALF_EVEN, Decimal
 
 import pytest
-from tests.demo.demo_read import Demo, read_demo
+from tests.demo.demo_read import Demo
 from tests.site.cook_by_hand import Script, Table, as_page, every_choice
 
 from gramwright.labelling import rulesets
@@ -23,18 +22,6 @@ from gramwright.problems import Place, ProblemLog
 from gramwright.site import words
 
 RULE_SETS = ("eu", "uk", "us", "anz", "za", "codex")
-
-
-@pytest.fixture(scope="module")
-def demo() -> Demo:
-    return read_demo()
-
-
-@pytest.fixture(scope="module")
-def script() -> Iterator[Script]:
-    made = Script()
-    yield made
-    made.close()
 
 
 def compare(script: Script, table: Table, dish: Dish, choice: dict[int, int], what: str) -> bool:

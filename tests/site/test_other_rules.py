@@ -6,8 +6,7 @@ from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 import html5lib
-import pytest
-from tests.demo.demo_read import Demo, read_demo
+from tests.demo.demo_read import Demo
 from tests.labelling.label_make import SETTINGS, dish, food, label_of, one_food, row
 
 from gramwright.labelling import rulesets
@@ -19,11 +18,6 @@ from gramwright.site.pages import method, recipe
 from gramwright.site.theme import Theme
 
 OTHERS = ("uk", "us", "anz", "za", "codex")
-
-
-@pytest.fixture(scope="module")
-def demo() -> Demo:
-    return read_demo()
 
 
 def page_of(theme: Theme, of: Dish, own: Label, others: list[tuple[RuleSet, Label]]) -> tuple[str, Element]:
