@@ -117,9 +117,9 @@ def test_a_day_planned_in_part_has_no_targets(hub: Hub) -> None:
 
 
 def test_a_correction_says_which_day_goes_over(hub: Hub, run: Run) -> None:
-    """With much more fat in the oats Ada's first day passes the end of its target."""
-    with_plan(hub, PLAN.replace("400-3000 kcal", "..560 kcal"))
-    code, data = run("correct", hub.root, "test oats", "FAT_g=45", "--reason", "a new pack", "--dry-run")
+    """With much more fat for starch in the oats Ada's first day passes the end of its target."""
+    with_plan(hub, PLAN.replace("400-3000 kcal", "..480 kcal"))
+    code, data = run("correct", hub.root, "test oats", "FAT_g=45", "CHOAVL_g=20", "--reason", "a new pack", "--dry-run")
     assert code == 0, data
     (plan,) = data["plans"]
     assert (plan["slug"], plan["title"], plan["kind"]) == ("two-days", "Two days", "changed")
@@ -130,6 +130,6 @@ def test_a_correction_says_which_day_goes_over(hub: Hub, run: Run) -> None:
 
 def corrected(hub: Hub) -> float:
     """The day as it would be, from facts of a hub that has the new figure."""
-    hub.edit("foods/own.csv", "1550,9,12,7,", "1550,9,12,45,")
+    hub.edit("foods/own.csv", "1550,9,12,7,1.2,58,", "1550,9,12,45,1.2,20,")
     (made,), _ = worked_out(hub)
     return made.totals[0].figures["ENERC_kcal"].amount

@@ -19,9 +19,8 @@ from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.house import house_digest
 from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import open_kitchen
-from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import around_of, slugs_of
-from gramwright.publishing.work import Desk, Order, bench_for, carry_out, theme_for
+from gramwright.publishing.work import Desk, Order, carry_out, desk_for, theme_for
 
 RECIPES = "recipes/"
 
@@ -78,9 +77,7 @@ class FirstLook:
             theme = theme_for(kitchen, house)
         except Trouble:
             return  # the build says so
-        book = Cookbook(kitchen, slugs)
-        bench, history = bench_for(kitchen), steps(kitchen)
-        desk = Desk(kitchen, theme, book, house, self._site, None, history, None, bench, sends=True)
+        desk = desk_for(kitchen, theme, slugs, house, self._site, None, None, sends=True)
         opened = _Open(desk, around, old)
         _at(opened, hub, hub.under("recipes")[:1], today)  # templates and caches are there before the first save
         self._ready = opened

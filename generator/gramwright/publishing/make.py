@@ -13,15 +13,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.publishing import template_memory, tree, unit_memory
-from gramwright.publishing.cookbook import Cookbook
-from gramwright.publishing.house import tables_digest
 from gramwright.publishing.hub import HubFiles
 from gramwright.publishing.kitchen import Kitchen, open_kitchen
-from gramwright.publishing.notes import steps
 from gramwright.publishing.plan import Plan, make_plan, slugs_of
 from gramwright.publishing.run import Progress, Workers, run
 from gramwright.publishing.state import Record, State
-from gramwright.publishing.work import Desk, Order, bench_for, easel_for, theme_for
+from gramwright.publishing.work import Order, desk_for, easel_for, theme_for
 from gramwright.reading.pantry import FILE as PANTRY
 from gramwright.site.pictures.easel import Easel
 from gramwright.site.theme import Theme
@@ -85,7 +82,7 @@ def make(
         return None
     records = _recipes(kitchen, theme, easel, plan, house, state, next_tree, workers, progress, log)
     whole = not log.has_errors
-    needs = _shared_needs(kitchen, records, house) if whole else ""
+    needs = _shared_needs(plan.around, records, bool(hub.under("plans"))) if whole else ""
     if state is not None and needs == state.shared_needs:
         shared = Shared(state.shared_outputs, needs, state.shared_inputs, state.shared_warnings, kept=True)
         log.extend(shared.warnings)
@@ -149,14 +146,9 @@ def _plans(kitchen: Kitchen, plan: Plan, log: ProblemLog, remembers: bool) -> tu
     return made
 
 
-def _shared_needs(kitchen: Kitchen, records: Mapping[str, Record], house: str) -> str:
+def _shared_needs(around: str, records: Mapping[str, Record], plans: bool) -> str:
     """One digest of what shared pages are made from: all but the recipes' own pages, and the card of every recipe."""
-    hub = kitchen.hub
-    whole = hashlib.blake2b(f"{house}\0{tables_digest(hub)}\0{kitchen.today}".encode(), digest_size=16)
-    for name in hub.stamps:
-        if not name.startswith("recipes/"):
-            whole.update(f"\0{hub.mark(name)}".encode("utf-8", "surrogateescape"))
-    plans = bool(hub.under("plans"))
+    whole = hashlib.blake2b(around.encode(), digest_size=16)
     for record in records.values():
         whole.update(f"\0{record.card_text}".encode())
         if plans:
@@ -187,8 +179,7 @@ def _recipes(
 ) -> dict[str, Record]:
     """Records of all recipes by file, sorted: those kept and those made now. Problems go to the log."""
     out, folder = (next_tree.out, next_tree.folder) if next_tree else (Path(), None)
-    book = Cookbook(kitchen, plan.slugs)
-    desk = Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel, bench_for(kitchen))
+    desk = desk_for(kitchen, theme, plan.slugs, house, out, folder, easel)
     known = state.records if state else {}
     orders = [
         Order(file, kitchen.hub.stamps[file], known[file].outputs if file in known else {}) for file in plan.stale

@@ -18,12 +18,10 @@ from datetime import date
 from pathlib import Path
 
 from gramwright.problems import ProblemLog, Trouble
-from gramwright.publishing.cookbook import Cookbook
 from gramwright.publishing.hub import HubFiles, Stamp
 from gramwright.publishing.kitchen import open_kitchen
-from gramwright.publishing.notes import steps
 from gramwright.publishing.product import fingerprint
-from gramwright.publishing.work import Desk, Done, Order, bench_for, carry_out, easel_for, theme_for
+from gramwright.publishing.work import Desk, Done, Order, carry_out, desk_for, easel_for, theme_for
 
 _PHOTO = re.compile(rb"^photo[ \t]*:[ \t]*['\"]?([^'\"#\r\n]+)", re.MULTILINE)
 _ON_DISK = ("theme/", "plans/")
@@ -150,17 +148,7 @@ def _hold(parcel: Parcel) -> _Held:
     if kitchen is None:
         first = log.sorted()[0]
         raise Trouble("hub-changed", f"{first.place}: {first.message}", "publish again when the hub's files rest")
-    desk = Desk(
-        kitchen,
-        theme_for(kitchen, ""),
-        Cookbook(kitchen, parcel.slugs),
-        parcel.house,
-        root / "nothing-published",
-        None,
-        steps(kitchen),
-        easel_for(kitchen),
-        bench_for(kitchen),
-        sends=True,
-    )
+    nowhere, easel = root / "nothing-published", easel_for(kitchen)
+    desk = desk_for(kitchen, theme_for(kitchen, ""), parcel.slugs, parcel.house, nowhere, None, easel, sends=True)
     _held = _Held(parcel.key, desk, overlay, folder)
     return _held

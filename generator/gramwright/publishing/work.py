@@ -90,9 +90,23 @@ def open_desk(root: Path, today: date, slugs: Mapping[str, str], house: str, out
     kitchen = open_kitchen(scan(root), today, log)
     if kitchen is None:
         raise RuntimeError(f"the hub's tables changed while it was published: {log.sorted()[0].message}")
-    theme = theme_for(kitchen, house)
-    book, easel, bench = Cookbook(kitchen, slugs), easel_for(kitchen), bench_for(kitchen)
-    sit(Desk(kitchen, theme, book, house, out, folder, steps(kitchen), easel, bench))
+    sit(desk_for(kitchen, theme_for(kitchen, house), slugs, house, out, folder, easel_for(kitchen)))
+
+
+def desk_for(
+    kitchen: Kitchen,
+    theme: Theme,
+    slugs: Mapping[str, str],
+    house: str,
+    out: Path,
+    folder: Path | None,
+    easel: Easel | None,
+    *,
+    sends: bool = False,
+) -> Desk:
+    """A desk with a cookbook of its own."""
+    bench = Bench(kitchen.rules, kitchen.books, kitchen.settings, kitchen.today)
+    return Desk(kitchen, theme, Cookbook(kitchen, slugs), house, out, folder, steps(kitchen), easel, bench, sends)
 
 
 def theme_for(kitchen: Kitchen, house: str) -> Theme:
@@ -102,11 +116,6 @@ def theme_for(kitchen: Kitchen, house: str) -> Theme:
     """
     root = kitchen.hub.root
     return Theme(kitchen.settings, root, template_memory.folder(root / ".gramwright", house) if house else None)
-
-
-def bench_for(kitchen: Kitchen) -> Bench:
-    """What the script's data of recipes is made with."""
-    return Bench(kitchen.rules, kitchen.books, kitchen.settings, kitchen.today)
 
 
 def easel_for(kitchen: Kitchen) -> Easel | None:
