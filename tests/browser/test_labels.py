@@ -130,7 +130,8 @@ def test_a_sheet_without_room_is_not_offered_and_named(browser: Browser, folder:
 def test_sheets_print_true_to_size_on_one_page(browser: Browser, folder: Path, sheet: labels.Sheet) -> None:
     page = page_of(browser, folder, "plain", viewport={"width": 1100, "height": 900})
     page.locator(f"#{sheet.id}").check()
-    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    paper = page.evaluate("getComputedStyle(document.body).page")
+    assert paper == sheet.paper.lower(), "nothing before the sheet may begin another page"
     printed = page.pdf(prefer_css_page_size=True)
     assert len(re.findall(rb"/Type\s*/Page[^s]", printed)) == 1
     media = re.search(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", printed)
