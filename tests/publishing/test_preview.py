@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import json
+import re
 import time
 from collections.abc import Callable, Iterator
 from datetime import date
@@ -83,6 +84,32 @@ def test_broken_content_keeps_the_last_good_page_and_is_told(hub: Hub, preview: 
     connection.close()
     hub.edit("recipes/porridge.md", "80 g test oast", "90 g test oats")
     wait_until(preview, "/recipes/porridge/", "90")
+
+
+def first_events(preview: Preview, number: str, **headers: str) -> list[str]:
+    """What a page that listens is told at once, but for the problems."""
+    connection = http.client.HTTPConnection("127.0.0.1", preview.desk.port, timeout=10)
+    connection.request("GET", f"/.preview/events?{number}", headers=headers)
+    stream, told = connection.getresponse(), []
+    while (line := stream.readline().decode().strip()) != "event: problems":
+        told.append(line)
+    connection.close()
+    return told
+
+
+def test_what_happens_before_a_page_listens_is_told_when_it_does(hub: Hub, unbuilt: Preview) -> None:
+    """A save between the sending of a page and its listening; and a page that an earlier preview sent."""
+    _, page = get(unbuilt, "/recipes/porridge/")
+    sent = re.search(r'preview\.js" data-at="(\d+)"', page)
+    assert sent
+    assert first_events(unbuilt, sent[1]) == []
+    hub.edit("recipes/porridge.md", "title: Porridge", "title: Oat porridge")
+    wait_for(lambda: unbuilt.desk.refreshed > int(sent[1]))
+    event, number, refresh, _ = first_events(unbuilt, sent[1])
+    assert (event, number) == ("event: rebuilt", f"id: {unbuilt.desk.refreshed}")
+    assert "recipes/porridge/index.html" in json.loads(refresh.removeprefix("data: "))["only"]
+    assert first_events(unbuilt, sent[1], **{"Last-Event-ID": number.removeprefix("id: ")}) == []
+    assert first_events(unbuilt, "12")[2] == "data: {}", "everything is to be loaded anew"
 
 
 @pytest.fixture

@@ -57,8 +57,8 @@ class Desk:
     """Path -> bytes with which open pages were last refreshed ahead of a build."""
     refreshes: deque[tuple[int, dict[str, Any]]] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
     """Numbered: which pages are to be loaded anew, {"only": paths} or {"but": paths}."""
-    refreshed: int = 0
-    """The last of these numbers."""
+    refreshed: int = field(default_factory=lambda: time.time_ns() // 1_000_000)
+    """The last of these numbers; a later preview's are higher, so that pages of an earlier one are loaded anew."""
     looked: int = 0
     """How many times the problems were told."""
     stop: bool = False
@@ -72,6 +72,14 @@ class Desk:
                 self.refreshed += 1
                 self.refreshes.append((self.refreshed, refresh))
             self.changed.notify_all()
+
+    def since(self, number: int) -> list[tuple[int, dict[str, Any]]]:
+        """The refreshes after a number; one of everything when they cannot be told apart any more."""
+        with self.changed:
+            later = [(at, one) for at, one in self.refreshes if at > number]
+            if number == self.refreshed or (later and later[0][0] == number + 1):
+                return later
+            return [(self.refreshed, {})]
 
 
 class Preview:
@@ -153,9 +161,9 @@ class Preview:
         with desk.changed:
             others = [problem for problem in desk.problems if problem.place.file not in saved]
             desk.ahead.update(look.files)
-            desk.shown.update((path, data) for path, data in look.files.items() if path.endswith(".html"))
-        pages = [path for path in look.files if path.endswith(".html")]
-        desk.tell(sorted([*others, *look.problems], key=lambda one: one.place), {"only": pages} if pages else None)
+            pages = [path for path in look.files if path.endswith(".html")]
+            desk.shown.update((path, look.files[path]) for path in pages)
+            desk.tell(sorted([*others, *look.problems], key=lambda one: one.place), {"only": pages} if pages else None)
 
     # ------------------------------------------------------------ building
 
@@ -235,6 +243,8 @@ class _Handler(BaseHTTPRequestHandler):
 
     desk: Desk
     protocol_version = "HTTP/1.1"
+    _as_of = 0
+    """The last refresh when the page that is sent was looked up."""
 
     def do_GET(self) -> None:
         if not self._from_here():
@@ -255,7 +265,9 @@ class _Handler(BaseHTTPRequestHandler):
         return self.headers.get("Host", "") in {f"{name}:{self.desk.port}" for name in (ADDRESS, "localhost")}
 
     def _file(self, folder: Path, name: str) -> None:
-        ahead = self.desk.ahead.get(name + "index.html" if name.endswith("/") else name)
+        with self.desk.changed:
+            ahead = self.desk.ahead.get(name + "index.html" if name.endswith("/") else name)
+            self._as_of = self.desk.refreshed
         if folder == self.desk.site and ahead is not None:
             self._found(HTTPStatus.OK, Path(name + "index.html" if name.endswith("/") else name), ahead)
             return
@@ -285,13 +297,14 @@ class _Handler(BaseHTTPRequestHandler):
     def _found(self, status: HTTPStatus, target: Path, body: bytes) -> None:
         kind = TYPES.get(target.suffix) or mimetypes.guess_type(target.name)[0] or "application/octet-stream"
         if kind == "text/html":
-            body = _with_script(body)
+            body = _with_script(body, self._as_of)
         self._send(status, kind, body)
 
     def _bare(self) -> None:
         """While nothing could be built yet: an empty page that shows the problems."""
         body = _with_script(
-            b"<!doctype html><html lang=en><meta charset=utf-8><title>Preview</title><body></body></html>"
+            b"<!doctype html><html lang=en><meta charset=utf-8><title>Preview</title><body></body></html>",
+            self._as_of,
         )
         self._send(HTTPStatus.OK, "text/html", body)
 
@@ -309,47 +322,50 @@ class _Handler(BaseHTTPRequestHandler):
             self.wfile.write(body)
 
     def _events(self) -> None:
-        """The event stream: the problems at once, then every refresh and every change of the problems."""
+        """The event stream: the problems at once, every refresh since the page was sent, every change of problems."""
         self.send_response(HTTPStatus.OK)
         self.send_header("Content-Type", "text/event-stream")
         self.send_header("Cache-Control", "no-store")
         self.send_header("Connection", "close")
         self.end_headers()
-        desk = self.desk
-        with desk.changed:
-            refreshed, looked = desk.refreshed, -1
+        desk, refreshed, looked = self.desk, self._page_of(), -1
         try:
             while not desk.stop:
                 with desk.changed:
                     if desk.looked == looked:
                         desk.changed.wait(HEARTBEAT)
-                    refreshes = [(number, one) for number, one in desk.refreshes if number > refreshed]
+                    refreshes = desk.since(refreshed)
                     told, problems = desk.looked, [problem.as_json() for problem in desk.problems]
                 if told == looked:
                     self.wfile.write(b": still here\n\n")
                 else:
-                    if refreshes and refreshes[0][0] != refreshed + 1:
-                        refreshes = [(refreshes[-1][0], {})]  # too many to tell apart
-                    for number, one in refreshes:
-                        self._event("rebuilt", json.dumps(one))
-                        refreshed = number
+                    for refreshed, one in refreshes:
+                        self._event("rebuilt", json.dumps(one), refreshed)
                     self._event("problems", json.dumps(problems))
                     looked = told
                 self.wfile.flush()
         except (BrokenPipeError, ConnectionResetError):
             return
 
-    def _event(self, name: str, data: str) -> None:
-        self.wfile.write(f"event: {name}\ndata: {data}\n\n".encode())
+    def _page_of(self) -> int:
+        """The last refresh that the listening page knows of: told over the stream, or when it was sent."""
+        said = self.headers.get("Last-Event-ID") or urlsplit(self.path).query
+        return int(said) if said.isascii() and said.isdigit() else self.desk.refreshed
+
+    def _event(self, name: str, data: str, number: int | None = None) -> None:
+        numbered = "" if number is None else f"id: {number}\n"
+        self.wfile.write(f"event: {name}\n{numbered}data: {data}\n\n".encode())
 
     def log_message(self, format: str, *args: object) -> None:
         """Requests are not told."""
 
 
-def _with_script(page: bytes) -> bytes:
+def _with_script(page: bytes, number: int) -> bytes:
+    """A page with what listens for the refreshes after `number`."""
     extra = (
         f'<link rel="stylesheet" href="{SPECIAL}preview.css">'
-        f'<script src="{SPECIAL}preview.js" data-title="The hub has problems" data-hint="Way out:"></script>'
+        f'<script src="{SPECIAL}preview.js" data-at="{number}" data-title="The hub has problems"'
+        ' data-hint="Way out:"></script>'
     ).encode()
     head, body, tail = page.rpartition(b"</body>")
     return head + extra + body + tail if body else page + extra

@@ -44,6 +44,9 @@
 
   // ---------------------------------------------------------------- saving
 
+  /** A cache of this publication; none when another publication's worker has dropped it, so that none comes back. */
+  const own = async (name) => ((await caches.has(name)) ? caches.open(name) : undefined);
+
   /** Saves every hashed file that a page names, then the page. @param {string} key @param {Response} answer */
   async function save(key, answer) {
     const text = await answer.text();
@@ -53,19 +56,19 @@
     const base = key.endsWith("/") ? `${key}index.html` : key;
     const named = [...text.matchAll(NAMED)].flatMap(([, list]) => list.split(" ")).map((name) => new URL(name, base).href);
     await Promise.allSettled([...new Set(named)].filter(within).map(file));
-    if (self.serviceWorker?.state === "redundant") return; // another publication's worker has taken over meanwhile
-    const pages = await caches.open(pagesName);
+    const pages = await own(pagesName);
+    if (!pages) return;
     await pages.put(key, new Response(text, { headers }));
     await forgetOldest(pages, MOST_PAGES, (address) => !first.has(address));
   }
 
   /** A hashed file: as saved, else from the network and saved. @param {string} address */
   async function file(address) {
-    const files = await caches.open(filesName);
-    const there = (await files.match(address)) ?? (await elsewhere(address, files));
+    const files = await own(filesName);
+    const there = files && ((await files.match(address)) ?? (await elsewhere(address, files)));
     if (there) return there;
     const answer = await fetch(address);
-    if (answer.ok && answer.type === "basic") {
+    if (files && answer.ok && answer.type === "basic") {
       await files.put(address, answer.clone());
       if (/\/photo-[^/]+$/.test(address)) await forgetOldest(files, MOST_PHOTOS, (a) => /\/photo-[^/]+$/.test(a));
     }
@@ -121,10 +124,10 @@
     const key = keyOf(event.request.url);
     const asked = fetch(new Request(event.request, { cache: "no-cache" })).then((answer) => {
       if (isPage(answer)) event.waitUntil(save(key, answer.clone()).catch(noRoom));
-      else if (GONE.has(answer.status)) event.waitUntil(caches.open(pagesName).then((pages) => pages.delete(key)));
+      else if (GONE.has(answer.status)) event.waitUntil(own(pagesName).then((pages) => pages?.delete(key)));
       return GATEWAY.has(answer.status) ? Promise.reject(answer) : answer;
     });
-    const saved = await (await caches.open(pagesName)).match(key);
+    const saved = await (await own(pagesName))?.match(key);
     try {
       return await (saved ? Promise.race([asked, late()]) : asked);
     } catch (refused) {
@@ -167,13 +170,13 @@
 
   /** The page that says that nothing is saved of an address, with what is. */
   async function notSaved() {
-    const pages = await caches.open(pagesName);
-    const own = keyOf(HUB.offline);
-    const answer = await pages.match(own);
+    const pages = await own(pagesName);
+    const here = keyOf(HUB.offline);
+    const answer = await pages?.match(here);
     if (!answer) return Response.error();
     const items = [];
     for (const request of (await pages.keys()).reverse()) {
-      if (request.url === own) continue;
+      if (request.url === here) continue;
       const text = await (await pages.match(request)).text();
       const title =
         /<meta property="og:title" content="([^"]+)">/.exec(text)?.[1] ?? escaped(request.url.slice(scope.href.length));
@@ -189,6 +192,7 @@
 
   self.addEventListener("install", (event) => {
     const made = async () => {
+      await Promise.all([pagesName, filesName].map((name) => caches.open(name)));
       await Promise.all(HUB.first.map((path) => keep(new URL(path, scope).href)));
       await carryOver();
       await self.skipWaiting();

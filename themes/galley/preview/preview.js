@@ -3,7 +3,7 @@
   "use strict";
   const words = document.currentScript.dataset;
   document.documentElement.dataset.preview = "";
-  const events = new EventSource("/.preview/events");
+  const events = new EventSource(`/.preview/events?${words.at}`);
   let shown = null;
 
   events.addEventListener("rebuilt", (event) => {
