@@ -13,7 +13,7 @@ demo: $(READY)
 	@echo "open $(abspath $(OUT))/index.html"
 
 test: $(READY) chromium open-tables axe
-	$(BIN)/pytest -n auto --dist loadfile
+	$(BIN)/pytest -n auto --dist loadfile --no-loadscope-reorder
 
 unit: $(READY)
 	$(BIN)/pytest -m "not browser and not long"

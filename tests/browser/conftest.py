@@ -7,6 +7,7 @@ import http.server
 import shutil
 import threading
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ import pytest
 from tests.site.made_cards import made_cards
 
 from gramwright.model import Settings
+from gramwright.publishing.build import publish
 from gramwright.site.pages import bands, find
 from gramwright.site.theme import Theme
 
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 CHROMIUM = "/usr/bin/chromium"
 ARGUMENTS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 RECIPES = 240
+DEMO = Path(__file__).resolve().parents[2] / "site_demo"
 
 
 @pytest.fixture(scope="session")
@@ -65,6 +68,15 @@ def write_site(files: dict[str, bytes], folder: Path) -> Path:
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The small site on disk, below a path of its own."""
     return write_site(find_site(RECIPES), tmp_path_factory.mktemp("site") / "kitchen")
+
+
+@pytest.fixture(scope="session")
+def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demonstration, published."""
+    folder = tmp_path_factory.mktemp("demo")
+    result = publish(DEMO, date(2026, 6, 1), out=folder / "site", working=folder / "working")
+    assert not result.has_errors
+    return folder / "site"
 
 
 class _Quiet(http.server.SimpleHTTPRequestHandler):
