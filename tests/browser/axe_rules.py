@@ -1,4 +1,4 @@
-"""Accessibility rules over a page as it stands: axe-core's, all of them (WCAG 2.2 A and AA, good practice), or some."""
+"""Accessibility rules over a page as it stands: axe-core's, all of them (WCAG 2.2 A and AA, good practice)."""
 
 from __future__ import annotations
 
@@ -13,9 +13,8 @@ if TYPE_CHECKING:
 
 OUTPUT = Path(__file__).resolve().parents[1] / "output"
 _RULES = OUTPUT / "axe-core" / "package" / "axe.min.js"
-_RUN = """async (tags) => {
-  const only = tags.length ? { runOnly: { type: "tag", values: tags } } : {};
-  const found = await axe.run(document, { resultTypes: ["violations"], ...only });
+_RUN = """async () => {
+  const found = await axe.run(document, { resultTypes: ["violations"] });
   return found.violations.map(({ id, help, nodes }) => `${id}: ${help}: `
     + nodes.slice(0, 4).map(({ target, any }) => `${target} ${any.map(({ message }) => message)}`).join(" | "));
 }"""
@@ -28,9 +27,8 @@ def _rules() -> str:
     return _RULES.read_text(encoding="utf-8")
 
 
-def violations(page: Page, *tags: str) -> list[str]:
-    """What is found: rule, what it asks for, where. `tags`: axe's, of the rules to go by; none: all of them."""
-    if not page.evaluate("'axe' in window"):
-        page.evaluate(f"{_rules()}; 0")
-    found: list[str] = page.evaluate(_RUN, list(tags))
+def violations(page: Page) -> list[str]:
+    """What is found: rule, what it asks for, where."""
+    page.evaluate(f"{_rules()}; 0")
+    found: list[str] = page.evaluate(_RUN)
     return found
