@@ -87,7 +87,12 @@ class Table:
             "excepted": list(allergens.excepted),
             "diets": [[diet, answer] for diet, answer in found.suits.items()],
             "claims": [
-                {"name": claim.shown, "text": self.words.joined(claim.because)} for claim in found.claims if claim.holds
+                {
+                    "name": ", ".join(filter(None, (claim.shown, claim.companion))),
+                    "text": self.words.joined(claim.because),
+                }
+                for claim in found.claims
+                if claim.holds
             ],
             "cautions": [
                 {

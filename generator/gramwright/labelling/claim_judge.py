@@ -150,7 +150,9 @@ class Judge:
                 for case in (telling[:1] if holds else telling)
             )
         near_miss = "" if holds is not False else self._miss(claim, asked)
-        return ClaimFinding(claim.name, holds, because, asked, near_miss, claim.shown)
+        beside = claim.companion if holds else None
+        companion = "" if beside is None or self._none(beside.tag) else beside.text
+        return ClaimFinding(claim.name, holds, because, asked, near_miss, claim.shown, companion)
 
     def cases(self, claim: ClaimRule) -> tuple[Case, ...]:
         """The claim's cases for this dish: as a meal where the law tells meals from other food."""
@@ -250,6 +252,11 @@ class Judge:
                     complete = complete and figure.coverage >= COMPLETE
             found = self._sums[tags] = (amount, known, complete)
         return found
+
+    def _none(self, tag: Tag) -> bool:
+        """Whether the dish is known, row by row, to hold none of it."""
+        amount, _, complete = self._sum((tag,))
+        return complete and amount <= 0
 
     def _figure(self, tag: Tag) -> Figure | None:
         if tag in _ENERGY:

@@ -14,6 +14,7 @@ import re
 from collections.abc import Sequence
 
 from gramwright.labelling.claim_judge import Judge
+from gramwright.labelling.claim_notes import note
 from gramwright.labelling.rules_model import ClaimRule
 from gramwright.labelling.ruleset_reader import folded
 from gramwright.labelling.wordbook import WordBook, wordbooks
@@ -55,6 +56,8 @@ def check_words(judge: Judge, language: str, log: ProblemLog) -> None:
                     continue
             english = english or judge.in_english()
             finding = weighed.get(claim.name) or english.find(english.rules.claims[claim.name], asked=True)
+            if telling and finding.holds and claim.name not in weighed:
+                note(judge, finding, Place(page.place.file, _line(page, key)), log)
             weighed[claim.name] = finding
             if not finding.holds:
                 line = _line(page, key) + (0 if telling else text.count("\n", 0, start))

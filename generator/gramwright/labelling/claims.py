@@ -10,6 +10,7 @@ too, weaker ones left out beside stronger ones, and so are near misses.
 from __future__ import annotations
 
 from gramwright.labelling.claim_judge import Judge
+from gramwright.labelling.claim_notes import note
 from gramwright.labelling.rules_model import ClaimRule
 from gramwright.labelling.ruleset_reader import folded
 from gramwright.model import ClaimFinding, Dish
@@ -21,7 +22,8 @@ __all__ = ["Judge", "weigh"]
 def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
     """Findings: first the claims the author asks for, then those that hold unasked, then near misses.
 
-    Logs 'unknown-claim', 'claim-not-allowed' and 'claim-not-provable' at the page's `claims`.
+    Logs 'unknown-claim', 'claim-not-allowed', 'claim-not-provable' and what labelling.claim_notes has to add at the
+    page's `claims`.
     """
     rules, english = judge.rules, judge
     asked = [judge.find(claim, asked=True) for claim in _asked(judge, log)]
@@ -31,6 +33,8 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
             english = english.in_english()
             finding = english.find(english.rules.claims[finding.name], asked=True)
             _report(finding, english.rules.claims[finding.name], english.rules.claims_law, place, log)
+        else:
+            note(judge, finding, place, log)
     names = {finding.name for finding in asked}
     holding: list[ClaimRule] = []
     close: list[ClaimRule] = []

@@ -7,13 +7,13 @@ from typing import Any, NamedTuple
 
 from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.rounding import unit_of
-from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Condition, LineRule, Rows, Source
+from gramwright.labelling.rules_model import Basis, Case, ClaimRule, Companion, Condition, LineRule, Rows, Source
 from gramwright.labelling.sentences import Sentences
 from gramwright.labelling.strict import Fields, bad
 from gramwright.model import Tag
 
 SIMPLE = {Basis.PER_100G, Basis.PER_50G, Basis.PER_PORTION}
-CLAIM = {"name", "also", "weaker", "all", "any", "main_dish", "each", "source"}
+CLAIM = {"name", "also", "weaker", "companion", "all", "any", "main_dish", "each", "source"}
 CONDITION = {"of", "per", "at_least", "at_most", "above", "below", "drinks", "rows", "reference_share", "drinks_share"}
 NEVER = {Rows.COMPARISON, Rows.UNLISTED, Rows.PROTEIN_QUALITY}
 """Conditions that no dish meets."""
@@ -75,8 +75,13 @@ def _claim(block: Fields, tag: Tag, names: Mapping[Tag, str], sources: Mapping[s
         weaker=tuple(named(weaker) for weaker in block.texts("weaker")),
         each=tag,
         source=block.source(sources),
+        companion=_companion(block.maybe("companion", {"text", "tag"}), told.spoken),
         screen=tuple(_screen(case) for case in cases if NEVER.isdisjoint(case.rows)),
     )
+
+
+def _companion(block: Fields | None, spoken: Sentences) -> Companion | None:
+    return None if block is None else Companion(spoken.of(block.text("text")), block.text("tag"))
 
 
 def _screen(case: Case) -> tuple[tuple[Tag, Basis, bool, float], ...]:

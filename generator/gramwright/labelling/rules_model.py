@@ -150,6 +150,13 @@ class Case(NamedTuple):
     rows: tuple[Rows, ...] = ()
 
 
+class Companion(NamedTuple):
+    """What a law wants said beside a claim: `text`, in the language, wherever `tag` is not known to be none."""
+
+    text: str
+    tag: Tag
+
+
 class ClaimRule(NamedTuple):
     """A claim: it holds when one of its cases does."""
 
@@ -167,6 +174,7 @@ class ClaimRule(NamedTuple):
     each: Tag
     """The vitamin or mineral, for one of a series of claims; '' otherwise."""
     source: Source
+    companion: Companion | None
     screen: tuple[tuple[tuple[Tag, Basis, bool, float], ...], ...]
     """Per case that can hold, its conditions on one tag as (tag, basis, at least, bound): a dish that does not know
     the tag, or (by weight or portion) lies beyond the bound, neither meets the case nor nearly does."""

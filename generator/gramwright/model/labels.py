@@ -112,6 +112,8 @@ class ClaimFinding:
     near_miss: str = ""
     shown: str = ""
     """The claim's name in the hub's language; '': `name`."""
+    companion: str = ""
+    """What the law wants said beside the claim for this dish, in the hub's language."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,7 @@ def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
         "suits": dict(label.suits),
         "claims": {
             claim.name: {"holds": claim.holds, "because": claim.because}
+            | ({"companion": claim.companion} if claim.companion else {})
             for claim in label.claims
             if claim.asked or claim.holds
         },

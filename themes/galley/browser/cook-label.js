@@ -244,7 +244,12 @@
     const needless = new Set(found.flatMap(([claim]) => claim.weaker ?? []));
     const first = asked.map((name) => found.find(([claim]) => claim.name === name)).filter(Boolean);
     const rest = found.filter(([claim]) => !asked.includes(claim.name) && !needless.has(claim.name));
-    return [...first, ...rest].map(([claim, text]) => ({ name: claim.shown ?? claim.name, text: say.joined(text) }));
+    const beside = ({ beside: said }) => {
+      const figure = said && made.totals[said[1]];
+      return said && !(figure && figure.coverage >= COMPLETE && figure.amount <= 0) ? [said[0]] : [];
+    };
+    const name = (claim) => [claim.shown ?? claim.name, ...beside(claim)].join(word("list.comma"));
+    return [...first, ...rest].map(([claim, text]) => ({ name: name(claim), text: say.joined(text) }));
   }
 
   // ---------------------------------------------------------------- cautions

@@ -142,6 +142,8 @@ def _claim(claim: ClaimRule) -> dict[str, Any]:
         made["shown"] = claim.shown
     if claim.main_dish:
         made["main"] = [_case(case) for case in claim.main_dish]
+    if claim.companion is not None:
+        made["beside"] = [claim.companion.text, claim.companion.tag]
     if claim.weaker:
         made["weaker"] = list(claim.weaker)
     if claim.each:

@@ -312,10 +312,16 @@ def keeping(keeps: Keeps, words: Words) -> str:
 
 
 def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
-    """The claims that hold, each with its arithmetic."""
+    """The claims that hold, with what the law wants said beside them, each with its arithmetic."""
     lang, joined = foreign(theme.settings.language), theme.words.joined
     return tuple(
-        [NameView(claim.shown or claim.name, joined(claim.because), lang=lang) for claim in label.claims if claim.holds]
+        NameView(
+            theme.words("list.comma").join(filter(None, (claim.shown or claim.name, claim.companion))),
+            joined(claim.because),
+            lang=lang,
+        )
+        for claim in label.claims
+        if claim.holds
     )
 
 
