@@ -93,6 +93,35 @@ def test_use_by_thaw_and_labels(hub: Hub) -> None:
     assert kept.grams == pytest.approx(500)
 
 
+@pytest.mark.parametrize(
+    ("rule_set", "day", "where", "use_by", "thaw"),
+    [
+        ("uk", 2, Where.FRIDGE, 3, None),  # too soon to thaw: the guidance's 2 days
+        ("uk", 3, Where.FREEZER, 61, 2),  # the author's 2 months
+        ("codex", 2, Where.FREEZER, 61, 1),  # nobody says anything of the fridge
+    ],
+)
+def test_what_keeps_only_frozen_is_frozen(
+    hub: Hub, rule_set: str, day: int, where: Where, use_by: int, thaw: int | None
+) -> None:
+    """A plan that does not say where it waits goes by the recipe, then by the guidance; no date is made up."""
+    assert under(hub, rule_set, "keeps: {freezer: 2 months}\n", late(day)) == []
+    (made,), _ = worked_out(hub)
+    (kept,) = made.kept
+    assert (kept.where, kept.use_by, kept.thaw) == (where, use_by, thaw)
+
+
+def test_a_date_by_the_guidance_alone_is_said_to_be_one(hub: Hub, run: Run) -> None:
+    under(hub, "uk", "keeps: {freezer: 2 months}\n", late(2))
+    assert run("publish", hub.root)[0] == 0
+    said = "Day 3 (by the guidance for left-overs; the recipe does not say)"
+    for page in ("plans/two-days/index.html", "plans/two-days/print/index.html"):
+        assert said in " ".join((hub.root / "published" / page).read_text().split()), page
+    under(hub, "uk", BOTH, late(2))
+    assert run("publish", hub.root)[0] == 0
+    assert "the recipe does not say" not in (hub.root / "published/plans/two-days/index.html").read_text()
+
+
 def test_extras_are_kept_too(hub: Hub) -> None:
     plan = PLAN.replace('at: "10:00"', 'at: "10:00", cooks: [{recipe: stew, portions: 8}, soup]')
     with_plan(hub, plan)

@@ -32,7 +32,7 @@ def session_batches(plates: Plates, session: int, recipes: Recipes) -> tuple[Ste
         if batch.session != session:
             continue
         own.add(batch.recipe)
-        where = where_kept(plates, at)
+        where = where_kept(plates, at, recipes.rules)
         if where:
             chilled[batch.recipe] = "both" if len(where) > 1 else Where(*where).value
         _add(batch.dish, batch.factor, batch.place, factors, dishes, places)

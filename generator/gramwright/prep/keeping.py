@@ -6,6 +6,10 @@ four in another). A portion is to be eaten by the stricter of the two. Later tha
 the author says, or later than the guidance where the author says nothing, is an
 error; later than the guidance alone is a warning. Nothing known is an error: an
 unknown limit is no limit to rely on. Days are counted from the day of cooking.
+
+Where a portion waits is the plan's to say (`keep`). Where it does not, that is the
+fridge; but a dish that its author keeps frozen only is frozen, except what is eaten
+so soon that it could not thaw: that waits in the fridge, by the guidance.
 """
 
 from __future__ import annotations
@@ -43,6 +47,11 @@ class Limit(NamedTuple):
     source: str
     """Of the guidance."""
     checked: str
+
+    @property
+    def by_guidance_alone(self) -> bool:
+        """Its author says nothing of it."""
+        return self.author is None and self.guidance is not None
 
     @property
     def days(self) -> int | None:
@@ -140,17 +149,27 @@ def _limit(author: float | None, guidance: Guidance | None, days: int) -> Limit:
     return Limit(author, guidance.high * days, guidance.low * days, guidance.source.cite, guidance.source.checked.value)
 
 
-def where_kept(plates: Plates, at: int) -> frozenset[Where]:
+def where_kept(plates: Plates, at: int, rules: RuleSet) -> frozenset[Where]:
     """Where what is not eaten on the day of a batch waits."""
     batch = plates.batches[at]
-    found = {_where(plate) for plate in plates.of(at) if plate.serving.day > batch.day}
+    found = {_where(plate, batch, rules) for plate in plates.of(at) if plate.serving.day > batch.day}
     if batch.extra > 1e-9:
         found.add(_where_extra(batch))
     return frozenset(found)
 
 
-def _where(plate: Plate) -> Where:
-    return Where.FREEZER if plate.serving.keep == "freezer" else Where.FRIDGE
+def _where(plate: Plate, batch: Batch, rules: RuleSet) -> Where:
+    if plate.serving.keep:
+        return Where(plate.serving.keep)
+    keeps = batch.dish.page.keeps
+    if keeps.freezer_days is None or keeps.fridge_days is not None:
+        return Where.FRIDGE
+    age = plate.serving.day - batch.day
+    return Where.FRIDGE if age <= min(_thaw_days(), fridge_limit(batch, rules).days or 0) else Where.FREEZER
+
+
+def _thaw_days() -> int:
+    return int(read_yaml(FILE)["thaw_days"]["high"])
 
 
 def _where_extra(batch: Batch) -> Where:
@@ -173,11 +192,10 @@ def _not_kept(plate: Plate, plan: PlanPage, log: ProblemLog) -> None:
 
 def _kept(plate: Plate, batch: Batch, plan: PlanPage, rules: RuleSet, age: int, log: ProblemLog) -> list[Kept]:
     serving = plate.serving
-    where = _where(plate)
+    where = _where(plate, batch, rules)
     frozen = where is Where.FREEZER
     limit = freezer_limit(batch, rules) if frozen else fridge_limit(batch, rules)
     _check(plate, batch, plan, limit, age, frozen, rules, log)
-    thaw_days = int(read_yaml(FILE)["thaw_days"]["high"])
     return [
         Kept(
             batch,
@@ -189,7 +207,7 @@ def _kept(plate: Plate, batch: Batch, plan: PlanPage, rules: RuleSet, age: int, 
             where,
             limit,
             None if limit.days is None else batch.day + limit.days,
-            max(batch.day, serving.day - thaw_days) if frozen else None,
+            max(batch.day, serving.day - _thaw_days()) if frozen else None,
         )
         for person, portions in serving.portions.items()
     ]

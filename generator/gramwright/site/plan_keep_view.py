@@ -140,13 +140,16 @@ def _kept(kept: Kept, made: PlanMade, words: Words, root: str) -> KeptView:
         who=f"{who}, {count}",
         eaten="" if kept.day is None else f"{day_name(kept.day, dates, words)}, {_meal(kept.meal, words)}",
         where=words(f"plan.where.{kept.where.value}"),
-        use_by="–" if kept.use_by is None else day_name(kept.use_by, dates, words) + _late(kept, made, words),
+        use_by="–" if kept.use_by is None else day_name(kept.use_by, dates, words) + _whose(kept, made, words),
         thaw="" if kept.thaw is None else day_name(kept.thaw, dates, words),
     )
 
 
-def _late(kept: Kept, made: PlanMade, words: Words) -> str:
-    """What its author says, where the plan eats it after the guidance's last day; ''."""
+def _whose(kept: Kept, made: PlanMade, words: Words) -> str:
+    """That the date is the guidance's alone; what its author says, where the plan eats it after the guidance's last
+    day; ''."""
+    if kept.limit.by_guidance_alone:
+        return words("plan.by_guidance")
     if not kept.late or kept.author_by is None:
         return ""
     return words("plan.author_by", day=day_name(kept.author_by, dict(made.dates), words))
@@ -171,7 +174,7 @@ def _label(kept: Kept, made: PlanMade, words: Words) -> LabelView:
     where = words(f"plan.label_where.{kept.where.value}")
     use_by = words("plan.no_date")
     if kept.use_by is not None:
-        use_by = day_name(kept.use_by, dates, words) + _late(kept, made, words)
+        use_by = day_name(kept.use_by, dates, words) + _whose(kept, made, words)
     grams = kept.grams
     count = portions(kept.portions, words)
     return LabelView(
