@@ -19,6 +19,7 @@ from gramwright.prep.schedule import schedule
 from gramwright.problems import Problem, ProblemLog
 from gramwright.publishing.build import publish
 
+STEW = STEW.replace("fridge: 3 days", "fridge: 2 days")
 STEPS = """
 ```steps
 - {step: chop, hands: 10 min, item: 1}

@@ -9,6 +9,7 @@ from gramwright.labelling.claim_words import check_words
 from gramwright.labelling.claims import Judge, weigh
 from gramwright.labelling.declaration import SALTED, declaration
 from gramwright.labelling.energy import Energy, energy, loose_rows, parts, row_kcal
+from gramwright.labelling.keeping_advice import check_keeps
 from gramwright.labelling.rules_model import RuleSet
 from gramwright.model import Dish, Figure, Label, Settings, Tag
 from gramwright.nutrition.books import NutritionBooks
@@ -57,6 +58,8 @@ def label(
     judge = Judge(dish, rules, found)
     claims = weigh(judge, log)
     check_words(judge, settings.language, log)
+    cautioned = cautions.apply(dish, per_portion, per_100g, rules.id, settings, log)
+    check_keeps(page, rules, cautioned, log)
     to_taste = SALTED.intersection(per_portion) if judge.salted else frozenset[Tag]()
     return Label(
         rule_set=rules.id,
@@ -69,7 +72,7 @@ def label(
         allergens=listed,
         suits=diets.suits(ingredients),
         claims=claims,
-        cautions=cautions.apply(dish, per_portion, per_100g, rules.id, settings, log),
+        cautions=cautioned,
         uncertain=loose_rows(dish, rules, books, found.by),
         notes=_notes(rules, settings, found),
         to_taste=to_taste,

@@ -11,10 +11,12 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from gramwright.labelling import rulesets
 from gramwright.labelling.cautions import known_ids, name_of
 from gramwright.labelling.choice_cautions import by_choice
-from gramwright.labelling.rules_model import RuleSet
-from gramwright.labelling.sentences import foreign
+from gramwright.labelling.keeping_advice import beyond
+from gramwright.labelling.rules_model import Guidance, RuleSet
+from gramwright.labelling.sentences import foreign, sentences
 from gramwright.model import DeclaredLine, Dish, Keeps, Label
 from gramwright.problems import ProblemLog
 from gramwright.site import (
@@ -114,6 +116,8 @@ class RecipeView(NamedTuple):
     keeping: str
     cautions: tuple[NameView, ...]
     trace: tuple[rows_view.TraceView, ...]
+    keeping_advice: tuple[str, ...]
+    """The rule set's guidance where the author says longer."""
     facts_href: str
     notes: tuple[NoteView, ...] = ()
     """What recent corrections moved, newest first."""
@@ -241,6 +245,7 @@ def render(
         keeping=keeping(page.keeps, theme.words),
         cautions=_cautions(dish, label, theme),
         trace=rows_view.trace(dish, label, theme.words, root),
+        keeping_advice=_advice(page.keeps, rulesets.load(label.rule_set, theme.settings.language), theme.words),
         facts_href="facts.json",
         notes=note_views(notes, label.rule_set, theme.words),
         slug=page.slug,
@@ -313,6 +318,31 @@ def keeping(keeps: Keeps, words: Words) -> str:
 
 def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
     """The claims that hold, with what the law wants said beside them, each with its arithmetic."""
+def _advice(keeps: Keeps, rules: RuleSet, words: Words) -> tuple[str, ...]:
+    """What the guidance for left-overs says, where the author says longer."""
+    fridge, freezer = beyond(keeps, rules)
+    found: list[str] = []
+    if fridge is not None:
+        found.append(words("recipe.advice_fridge", time=_span(fridge, "days", words), source=_source(fridge, words)))
+    if freezer is not None:
+        time = _span(freezer, "months", words)
+        found.append(words("recipe.advice_freezer", time=time, source=_source(freezer, words)))
+    return tuple(found)
+
+
+def _source(guidance: Guidance, words: Words) -> str:
+    """Who says so, with how it was checked where it was not read itself."""
+    cite, checked = guidance.source.cite, guidance.source.checked
+    return cite if checked == "read" else f"{cite} ({sentences(words.language)[f'beside.{checked}']})"
+
+
+def _span(guidance: Guidance, unit: str, words: Words) -> str:
+    most = words(f"recipe.{unit}", n=guidance.high)
+    if guidance.low == guidance.high:
+        return most
+    return words("plan.span", low=words.plain(guidance.low), high=most)
+
+
     lang, joined = foreign(theme.settings.language), theme.words.joined
     return tuple(
         NameView(
