@@ -18,6 +18,7 @@ from gramwright.model.steps import Batch, Schedule
 from gramwright.prep.cooking import opened
 from gramwright.prep.schedule import schedule
 from gramwright.prep.schedule_network import USUAL_OVEN, shelves_for
+from gramwright.prep.times import check_times
 from gramwright.problems import ProblemLog
 from gramwright.reading.steps import items_of
 
@@ -45,7 +46,10 @@ def alone(dish: Dish, log: ProblemLog) -> Alone:
     for problem in here:
         if problem.code != MISSING:
             log.warn(problem.place, problem.code, problem.message, problem.hint)
-    return Alone(made, gear, _untimed(dish), tuple(batch.title for batch in batches if not batch.steps))
+    untimed = _untimed(dish)
+    if made is not None:
+        check_times(dish.page, made, len(batches) == 1, not untimed, log)
+    return Alone(made, gear, untimed, tuple(batch.title for batch in batches if not batch.steps))
 
 
 def kitchen_for(batches: Iterable[Batch]) -> Gear:
