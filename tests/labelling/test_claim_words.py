@@ -17,7 +17,7 @@ RICH = {
     "PROCNT_g": 5.0, "FAT_g": 20.0, "FASAT_g": 9.0, "CHOAVL_g": 40.0, "CHOCDF_g": 42.0, "SUGAR_g": 25.0, "FIBTG_g": 1.0,
     "NA_mg": 500.0,
 }  # fmt: skip
-LEAN = {**RICH, "FAT_g": 1.0, "FASAT_g": 0.2, "SUGAR_g": 0.3, "FIBTG_g": 8.0, "NA_mg": 3.0, "PROCNT_g": 30.0}
+LEAN = {**RICH, "FAT_g": 1.0, "FASAT_g": 0.2, "SUGAR_g": 0.0, "FIBTG_g": 12.0, "NA_mg": 0.2, "PROCNT_g": 30.0}
 
 
 def problems(found: Dish, rule_set: str = "eu", language: str = "en") -> ProblemLog:

@@ -134,7 +134,7 @@ def test_a_second_rule_set_uses_a_log_of_its_own() -> None:
     other = ProblemLog()
     us = label(found, rulesets.load("us"), books(), SETTINGS, vocabulary.load(), other, TODAY)
     assert us.rule_set == "us"
-    assert not other
+    assert not other.has_errors
 
 
 def test_what_is_not_known_is_no_zero_and_below_nothing() -> None:

@@ -9,6 +9,9 @@ Figures are unrounded, of the food as eaten, rows as written (optional ones left
   energy must be known for every row; the less favourable of kJ and kcal counts;
 * per 100 g: the finished weight must be measured or given as a factor;
 * drinks: the limit per 100 ml, met at any plausible density.
+
+What holds by the figures is then tried at the far end of their likely ranges, the one
+towards the limit (labelling.claim_range): that changes no verdict, but it is said.
 """
 
 from __future__ import annotations
@@ -16,7 +19,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
-from gramwright.labelling import claim_text, rulesets
+from gramwright.labelling import claim_range, claim_text, rulesets
 from gramwright.labelling.claim_data import claim_data
 from gramwright.labelling.claim_rows import Answer, answer, leaves, salts
 from gramwright.labelling.energy import COMPLETE, Energy
@@ -52,8 +55,9 @@ class Reading(NamedTuple):
 class Judge:
     """Weighs claims for one dish under one rule set; what the dish gives is looked up once."""
 
-    def __init__(self, dish: Dish, rules: RuleSet, energy: Energy) -> None:
-        """`rules` decide the language of what is said."""
+    def __init__(self, dish: Dish, rules: RuleSet, energy: Energy, ends: tuple[float, float] = (1.0, 1.0)) -> None:
+        """`rules` decide the language of what is said; `ends` are those of the finished weight, as shares of it
+        (nutrition.parts.finished_ends; left out: no looser than it is written)."""
         data = claim_data()
         portion = dish.portion_g
         self.dish = dish
@@ -63,6 +67,7 @@ class Judge:
         self._near = data.near
         self._weight_known = dish.finished_by in (Weight.MEASURED, Weight.FACTOR) and dish.basis_g > 0
         self._energy = energy
+        self._ends = ends
         kj, kcal = energy.factor_kj, energy.factor_kcal
         whole = kj is not None and kcal is not None and kcal.coverage >= COMPLETE and kj.amount > 0 and kcal.amount > 0
         self._whole = (kj.amount, kcal.amount) if whole and kj is not None and kcal is not None else None
@@ -84,7 +89,11 @@ class Judge:
     def in_english(self) -> Judge:
         """The same judge for problems, which speak English; itself where it already does."""
         rules = self.rules
-        return self if rules.spoken.language == "en" else Judge(self.dish, rulesets.load(rules.id), self._energy)
+        return (
+            self
+            if rules.spoken.language == "en"
+            else Judge(self.dish, rulesets.load(rules.id), self._energy, self._ends)
+        )
 
     # ------------------------------------------------------------ claims
 
@@ -152,7 +161,16 @@ class Judge:
         near_miss = "" if holds is not False else self._miss(claim, asked)
         beside = claim.companion if holds else None
         companion = "" if beside is None or self._none(beside.tag) else beside.text
-        return ClaimFinding(claim.name, holds, because, asked, near_miss, claim.shown, companion)
+        doubt = self.rules.spoken["claim.far"] if holds and not self.far(claim) else ""
+        return ClaimFinding(claim.name, holds, because, asked, near_miss, claim.shown, companion, doubt)
+
+    def far(self, claim: ClaimRule) -> bool:
+        """Whether a claim holds at the far ends of the likely ranges too."""
+        return any(
+            all(self._read(condition, far=True).holds for condition in case.conditions)
+            and all(said.holds for said in self._rows(case))
+            for case in self.cases(claim)
+        )
 
     def cases(self, claim: ClaimRule) -> tuple[Case, ...]:
         """The claim's cases for this dish: as a meal where the law tells meals from other food."""
@@ -209,12 +227,16 @@ class Judge:
             found = self._readings[id(condition)] = self._read(condition)
         return found
 
-    def _read(self, condition: Condition) -> Reading:
+    def _read(self, condition: Condition, *, far: bool = False) -> Reading:
         scale = self._scale.get(condition.basis)
         if scale is None:
-            return self._ratio(condition)
+            return self._ratio(condition, far=far)
         amount, known, complete = self._sum(condition.tags)
         per_weight = condition.basis is not Basis.PER_PORTION
+        if far:
+            lightest, heaviest = self._ends if per_weight else (1.0, 1.0)
+            amount = claim_range.end(map(self._figure, condition.tags), low=condition.at_least)
+            scale /= heaviest if condition.at_least else lightest
         liquid = self.liquid and per_weight
         limit = condition.liquid if liquid else condition.limit
         if not known:
@@ -274,8 +296,22 @@ class Judge:
                 extra += value.amount * claim_data().to_taste_g / 100
         return extra
 
-    def _ratio(self, condition: Condition) -> Reading:
+    def _ratio(self, condition: Condition, *, far: bool) -> Reading:
         """Shares of energy, amounts per 100 kcal, shares of the fatty acids: everything in them must be known."""
+        reading = self._share(condition)
+        if not far or not reading.amount:
+            return reading
+        low = condition.at_least
+        if condition.basis is Basis.FATTY_ACIDS:
+            parts = [(self._figure(tag), 1.0) for tag in condition.tags]
+            loose = claim_range.of_shares(parts, [(self._figure(tag), 1.0) for tag in FATTY_ACIDS], low=low)
+        else:
+            parts = [(self._figure(tag), self._term(tag).kcal) for tag in condition.tags]
+            loose = claim_range.of_shares(parts, [(self._energy.factor_kcal, 1.0)], low=low)
+        value = reading.amount * (1 - loose if low else 1 + loose)
+        return reading._replace(amount=value, holds=reading.holds and _passes(condition, value, reading.limit))
+
+    def _share(self, condition: Condition) -> Reading:
         limit, tags, basis = condition.limit, condition.tags, condition.basis
         amount, known, complete = self._sum(tags)
         if basis is Basis.FATTY_ACIDS:

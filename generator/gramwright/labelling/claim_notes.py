@@ -12,8 +12,18 @@ from gramwright.problems import Place, ProblemLog
 
 
 def note(judge: Judge, finding: ClaimFinding, place: Place, log: ProblemLog) -> None:
-    """Warns at `place`, where a page makes the claim, of what the law wants said beside it and the page leaves out."""
+    """Warns at `place`, where a page makes the claim: of figures whose likely range reaches past the limit, and of
+    what the law wants said beside the claim and the page leaves out."""
     english = judge.in_english()
+    if finding.doubt:
+        because = english.find(english.rules.claims[finding.name], asked=True).because
+        log.warn(
+            place,
+            "claim-near-limit",
+            f"expected figures whose whole likely range meets the claim '{finding.name}', found {because}: it holds by "
+            "the figure, its likely range reaches past the limit",
+            "the page says so; weigh what is measured loosely, or the finished dish, or keep further from the limit",
+        )
     rule = english.rules.claims[finding.name].companion
     if not finding.companion or rule is None:
         return

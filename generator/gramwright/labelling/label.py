@@ -55,7 +55,7 @@ def label(
     }
     listed = allergens.findings(ingredients, rules.id, settings, today)
     diets.declared_problems(page, listed, log, ingredients)
-    judge = Judge(dish, rules, found)
+    judge = Judge(dish, rules, found, (lightest, heaviest))
     claims = weigh(judge, log)
     check_words(judge, settings.language, log)
     cautioned = cautions.apply(dish, per_portion, per_100g, rules.id, settings, log)

@@ -114,6 +114,8 @@ class ClaimFinding:
     """The claim's name in the hub's language; '': `name`."""
     companion: str = ""
     """What the law wants said beside the claim for this dish, in the hub's language."""
+    doubt: str = ""
+    """Said of a claim that holds by the figures while their likely ranges reach past the limit."""
 
 
 @dataclass(frozen=True, slots=True)

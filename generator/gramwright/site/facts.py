@@ -48,6 +48,7 @@ def in_order(tags: Iterable[Tag]) -> list[Tag]:
 def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
     """The figures of one recipe: numbers unrounded, a component known for no row absent.
 
+    A claim that holds says in `likely_range_holds` whether it still does at the far end of its figures' ranges.
     `to_taste`, where it is there, lists the tags whose figures leave out salt that is added to taste.
     The allergens are those of the recipe as written; `changes` among them, where it is there, says what its swaps
     and optional rows change (`swap_removes`, `optional_adds` ...: labelling/allergen_swaps).
@@ -86,6 +87,7 @@ def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
         "claims": {
             claim.name: {"holds": claim.holds, "because": claim.because}
             | ({"companion": claim.companion} if claim.companion else {})
+            | ({"likely_range_holds": not claim.doubt} if claim.holds else {})
             for claim in label.claims
             if claim.asked or claim.holds
         },

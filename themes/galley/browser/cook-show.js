@@ -60,7 +60,7 @@
   function claims(found, diets) {
     const open = diets.filter(([diet, answer]) => answer === null && ASKED_DIETS.includes(diet)).map(([diet]) => word(`suits.${diet}`));
     const fits = diets.filter(([, answer]) => answer === true).map(([diet]) => word(`suits.${diet}`));
-    return html`<dl class="claims">${found.map((claim) => html`<div${lang(cook.rules.say.lang)}><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>`;
+    return html`<dl class="claims">${found.map((claim) => html`<div${lang(cook.rules.say.lang)}><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>${found.length ? html`<p class="fine">${word("claims.written")}</p>` : ""}`;
   }
 
   function cautions(found, old) {

@@ -34,7 +34,7 @@ SPOKEN = (
     "declaration.at_least declaration.of_which declaration.by_factors declaration.by_table declaration.at_least_note "
     "declaration.to_taste declaration.unknown "
     "doubt.coverage doubt.coverage_line doubt.row list.comma "
-    "allergens.title allergens.contains allergens.may_contain allergens.unknown allergens.in_foods "
+    "claims.written allergens.title allergens.contains allergens.may_contain allergens.unknown allergens.in_foods "
     "allergens.unknown_of allergens.none allergens.never allergens.short_none allergens.short_unknown "
     "declaration.title declaration.per_100g declaration.per_portion declaration.share declaration.finished_factor "
     "declaration.finished_measured declaration.finished_typical declaration.finished_unknown "

@@ -78,6 +78,8 @@ class NameView(NamedTuple):
     """A caution that the author wrote, or that only a choice brings: it stays whatever a reader chooses."""
     lang: str = ""
     """The language of what is said, where it is not the page's."""
+    doubt: str = ""
+    """What a claim's figures leave open."""
 
 
 class RecipeView(NamedTuple):
@@ -349,6 +351,7 @@ def _span(guidance: Guidance, unit: str, words: Words) -> str:
             theme.words("list.comma").join(filter(None, (claim.shown or claim.name, claim.companion))),
             joined(claim.because),
             lang=lang,
+            doubt=claim.doubt,
         )
         for claim in label.claims
         if claim.holds
