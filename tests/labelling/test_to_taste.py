@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import csv
+import io
+
 import pytest
 from tests.labelling.label_make import dish, food, inner_row, label_of, row
 
 from gramwright.labelling import rulesets
 from gramwright.labelling.claim_rows import salts
 from gramwright.model import Dish, Ingredient, Scale
-from gramwright.site import structured
+from gramwright.site import facts_csv, structured
 from gramwright.site.cards import card
 from gramwright.site.facts import facts
 
@@ -85,3 +88,18 @@ def test_what_others_read() -> None:
     ]
     assert "sodiumContent" in structured.nutrition(plain, labels[0])
     assert "sodiumContent" not in structured.nutrition(salted, labels[1])
+
+
+def test_a_spreadsheet_marks_what_is_at_least() -> None:
+    """facts.csv, like facts.json: salt to taste and whatever a row's value is missing of, and nothing else."""
+    gappy = food("gappy", {tag: 1.0 for tag in NOTHING if tag != "FIBTG_g"})
+    for found, least in (
+        (seasoned(), set()),
+        (seasoned(taste(SALT)), {"NA_mg", "SALT_g", "CLD_mg"}),
+        (seasoned(row(gappy, 10)), {"ENERC_kJ", "ENERC_kcal", "FIBTG_g"}),
+    ):
+        label, _ = label_of(found)
+        lines = list(csv.DictReader(io.StringIO(facts_csv.encode(found, label).decode())))
+        assert {line["at_least"] for line in lines} <= {"yes", ""}
+        assert {line["component"] for line in lines if line["at_least"]} == least
+        assert {tag for tag, known in facts(found, label)["coverage"].items() if known < 1} | label.to_taste == least
