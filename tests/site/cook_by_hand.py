@@ -132,6 +132,7 @@ def _panel(panel: panel_view.PanelView) -> dict[str, Any]:
         "described": panel.described,
         "bracket": panel.bracket,
         "ticks": panel.ticks,
+        "titles": [panel.what, panel.where, panel.of_what],
         "numbers": [{"x": number.x, "text": number.text} for number in panel.numbers],
         "what": cuts(panel.pieces, links=False),
         "where": cuts(panel.strip, links=True),

@@ -110,6 +110,11 @@ def test_at_least_is_said_when_some_energy_is_not_known() -> None:
         sample.dish(), replace(label, per_portion={**label.per_portion, "ENERC_kcal": energy}), load("en", None), ""
     )
     assert view.at_least
+    for title in (view.what, view.where, view.of_what):
+        assert "known energy" in title, "shares of a figure that is known in part are shares of that part"
+    assert view.described.count("known energy") == 2
+    whole = panel_view.view(sample.dish(), label, load("en", None), "")
+    assert "known" not in " ".join((whole.what, whole.where, whole.of_what, whole.described))
 
 
 def test_cards_of_one_list_share_a_rule() -> None:

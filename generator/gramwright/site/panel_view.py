@@ -60,6 +60,12 @@ class PanelView(NamedTuple):
     bracket: str
     """Path of the likely range; '' for none."""
     numbers: tuple[NumberView, ...]
+    what: str
+    """Over the list of `pieces`: what gives the energy; of the known energy, where it is not known for every row."""
+    where: str
+    """Over the list of the `strip`: where it comes from."""
+    of_what: str
+    """What the shares in both are shares of."""
     pieces: tuple[PieceView, ...]
     strip: tuple[PieceView, ...]
 
@@ -83,18 +89,19 @@ def view(dish: Dish, label: Label, words: Words, root: str) -> PanelView:
     panel = draw(dish, label)
     grams = "" if dish.portion_g is None else words.grams(dish.portion_g)
     if panel.energy is None:
-        return PanelView(False, "", False, "", grams, "", words("panel.unknown"), "", "", (), (), ())
+        return PanelView(False, "", False, "", grams, "", words("panel.unknown"), "", "", (), "", "", "", (), ())
     low, high = words.number(panel.low), words.number(panel.high)
     pieces = tuple(_piece(cut, words) for cut in panel.pieces)
     strip = tuple(_ingredient(cut, at, words, root) for at, cut in enumerate(panel.strip, 1))
     likely = words("panel.drawing_likely", low=low, high=high) if panel.spread else ""
     energy = words.number(panel.energy)
     end = words.number(panel.ruling.end)
+    known = "" if panel.complete else "_known"
     described = [words("panel.drawing", end=end, energy=energy, likely=likely)]
     if pieces:
-        described.append(words("panel.drawing_what", pieces=_listed(pieces, words)))
+        described.append(words(f"panel.drawing_what{known}", pieces=_listed(pieces, words)))
     if strip:
-        described.append(words("panel.drawing_where", pieces=_listed(strip, words)))
+        described.append(words(f"panel.drawing_where{known}", pieces=_listed(strip, words)))
     return PanelView(
         known=True,
         energy=energy,
@@ -106,6 +113,9 @@ def view(dish: Dish, label: Label, words: Words, root: str) -> PanelView:
         ticks=ticks_path(panel.ruling),
         bracket=_bracket(panel),
         numbers=numbers(panel.ruling, words),
+        what=words(f"panel.what{known}"),
+        where=words(f"panel.where{known}"),
+        of_what=words(f"panel.column_share{known}"),
         pieces=pieces,
         strip=strip,
     )

@@ -118,9 +118,10 @@
     const listed = (cuts) => cuts.map(({ name, share }) => say.word("panel.piece", { name, share })).join(", ");
     const energy = say.number(figure.amount);
     const likely = spread ? say.word("panel.drawing_likely", { low, high }) : "";
+    const known = figure.coverage < 1 ? "_known" : "";
     const described = [say.word("panel.drawing", { end: say.number(rule.end), energy, likely })];
-    if (what.length) described.push(say.word("panel.drawing_what", { pieces: listed(what) }));
-    if (where.length) described.push(say.word("panel.drawing_where", { pieces: listed(where) }));
+    if (what.length) described.push(say.word(`panel.drawing_what${known}`, { pieces: listed(what) }));
+    if (where.length) described.push(say.word(`panel.drawing_where${known}`, { pieces: listed(where) }));
     const at = (kcal) => thousandth(Math.min(Math.max(kcal / rule.end, 0), 1));
     const count = Math.round(rule.end / rule.minor);
     const every = (step) => Math.round(step / rule.minor);
@@ -139,6 +140,7 @@
         x: lengths(Math.min((i * rule.major) / rule.end, 1)),
         text: say.number(i * rule.major),
       })),
+      titles: ["what", "where", "column_share"].map((key) => say.word(`panel.${key}${known}`)),
       what,
       where,
     };

@@ -28,8 +28,9 @@ from gramwright.site.line_names import line_names
 from gramwright.site.words import Words
 
 SPOKEN = (
-    "panel.of panel.portion panel.likely panel.at_least panel.unknown panel.what panel.where panel.rest "
-    "panel.drawing panel.drawing_likely panel.drawing_what panel.drawing_where panel.piece panel.column_piece "
+    "panel.of panel.portion panel.likely panel.at_least panel.unknown panel.what panel.what_known panel.where "
+    "panel.where_known panel.rest panel.drawing panel.drawing_likely panel.drawing_what panel.drawing_what_known "
+    "panel.drawing_where panel.drawing_where_known panel.piece panel.column_piece panel.column_share_known "
     "panel.column_ingredient panel.column_grams panel.column_share "
     "declaration.at_least declaration.of_which declaration.by_factors declaration.by_table declaration.at_least_note "
     "declaration.to_taste declaration.unknown "
