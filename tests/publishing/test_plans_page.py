@@ -12,7 +12,7 @@ from gramwright.model import Gear, Oven
 from gramwright.model.steps import COMPATIBLE_C, TOGETHER_MIN
 from gramwright.prep.schedule_network import USUAL_OVEN
 from gramwright.problems import Place
-from gramwright.reading import pantry, plan_block, plan_kitchen, plans, prices, steps, targets
+from gramwright.reading import pantry, plan_block, plan_days, plan_kitchen, plans, prices, steps, targets
 
 PAGE = Path(__file__).resolve().parents[2] / "PLANS.md"
 README = PAGE.with_name("README.md")
@@ -91,7 +91,7 @@ def test_the_figures_it_gives_are_those_that_hold() -> None:
     assert f"from {steps.COLDEST_OVEN:g} to {steps.HOTTEST_OVEN:g} °C" in said
     assert f"give or take {TOGETHER_MIN} minutes" in said
     assert f"differ by at most {COMPATIBLE_C:g} °C" in said
-    assert f"at most {plan_block.MOST_DAYS} from the first" in said
+    assert f"at most {plan_days.MOST_DAYS} from the first" in said
 
 
 def test_the_readme_leads_there() -> None:

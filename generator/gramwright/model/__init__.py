@@ -20,6 +20,7 @@ from gramwright.model.labels import (
     Why,
 )
 from gramwright.model.plans import (
+    WEEKDAYS,
     Cook,
     Gear,
     Named,
@@ -34,6 +35,7 @@ from gramwright.model.plans import (
 
 __all__ = [
     "KJ_PER_KCAL",
+    "WEEKDAYS",
     "AllergenFindings",
     "AllergenStatement",
     "Caution",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from gramwright.model.plans import Gear
 from gramwright.model.steps import Step
 from gramwright.problems import Place
 
@@ -39,6 +40,8 @@ class Settings:
     """Whether each recipe gets a picture of its panel to be shared."""
     also_rules: tuple[tuple[str, Place], ...] = ()
     """Rule sets that recipe pages show beside `rule_set`, in the author's order, and where each is named."""
+    kitchen: Gear | None = None
+    """What its plans cook with where they do not say otherwise."""
     place: Place = field(default_factory=lambda: Place("hub.yaml"))
 
 

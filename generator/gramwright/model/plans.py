@@ -1,7 +1,7 @@
 """A prep plan as its author wrote it: people with targets, days, meals, sessions, the kitchen. Nothing is computed yet.
 
 Days are counted: day 1 is the plan's first. A plan is dated (every day an ISO
-date) or undated ('day 1', 'day 2').
+date) or undated ('day 1', 'day 2', or weekdays).
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 
 from gramwright.model.foods import Tag
 from gramwright.problems import Place
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +162,8 @@ class PlanPage:
     lines: Mapping[str, int]
     """Line of each front matter key."""
     published: str = ""
+    first_weekday: int | None = None
+    """Of day 1 in an undated plan whose days are weekdays; 0 is Monday."""
 
     @property
     def dated(self) -> bool:

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from gramwright.labelling.shipped_data import read_yaml
-from gramwright.model import Dish, PlanPage, Serving, Session
+from gramwright.model import WEEKDAYS, Dish, PlanPage, Serving, Session
 from gramwright.prep.recipes import Option, Recipes, Variant, Variants
 from gramwright.problems import Place, ProblemLog, Trouble
 
@@ -89,8 +89,12 @@ def dates_of(plan: PlanPage) -> dict[int, str]:
 
 
 def called(plan: PlanPage, day: int) -> str:
-    """A day as the plan's author calls it: '2026-12-04', 'day 2'."""
-    return dates_of(plan).get(day, f"day {day}")
+    """A day as the plan's author calls it: '2026-12-04', 'day 2', 'monday'."""
+    dates = dates_of(plan)
+    if dates or plan.first_weekday is None:
+        return dates.get(day, f"day {day}")
+    name = WEEKDAYS[(plan.first_weekday + day - 1) % len(WEEKDAYS)]
+    return name if 1 <= day <= len(WEEKDAYS) else f"{name}, day {day}"
 
 
 _Key = tuple[int, int, str]

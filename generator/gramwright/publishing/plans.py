@@ -107,7 +107,7 @@ def _read(kitchen: Kitchen, file: str, log: ProblemLog) -> PlanPage | None:
     if not files.small_enough(kitchen.hub.stamps[file][0], file, log):
         return None
     text = files.decode(kitchen.hub.read(file), file, log)
-    return None if text is None else read_plan(text, file, log)
+    return None if text is None else read_plan(text, file, log, kitchen.settings.language, kitchen.settings.kitchen)
 
 
 def read_packs(kitchen: Kitchen, log: ProblemLog) -> dict[str, Pack]:

@@ -4,11 +4,12 @@
 people:
   Hanne: {energy: 1900-2200 kcal, protein: 110 g.., fibre: 25.., salt: ..6 g}
   Bram: {}
-kitchen: {hands: 2, rings: 4, ovens: [{name: big, from: 60, to: 250}], microwaves: 1, bowls: 5}
+kitchen: {hands: 2, rings: 4, ovens: [{name: big, from: 60, to: 250}], microwaves: 1, bowls: 5}   # beside hub.yaml's
 session: {day: 1, at: "10:00"}            # or sessions: [...]; cooks: [slug, {recipe: slug, portions: 6}];
                                           # together: [slug, slug] to be ready at the same time
+from: 2026-06-12                          # the first day, where the days are no dates; a weekday for weekdays
 days:
-  day 1:                                  # or ISO dates throughout: 2026-06-12
+  day 1:                                  # or ISO dates throughout: 2026-06-12, or weekdays
     dinner: black-bean-chilli             # one portion each
   day 2:
     breakfast: {recipe: ebb-tide-oats, portions: {Hanne: 1, Bram: 1.5}, swaps: [plain soya pot]}
@@ -21,22 +22,20 @@ part_days: [day 1]                        # not every meal of it is planned: tar
 
 from __future__ import annotations
 
-import re
-from datetime import date
+from collections import abc
 from typing import NamedTuple
 
 from gramwright.model import Gear, Named, Person, PlanDay, Serving, Session, Target
 from gramwright.problems import Place, ProblemLog, Trouble, near
-from gramwright.reading.fields import Fields, parse_date
+from gramwright.reading.fields import Fields
+from gramwright.reading.plan_days import MOST_DAYS, Calendar
 from gramwright.reading.plan_kitchen import read_gear, read_sessions, session_days
 from gramwright.reading.targets import parse_target
 from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, short
 
-KEYS = ("people", "kitchen", "session", "sessions", "days", "part_days")
+KEYS = ("people", "kitchen", "session", "sessions", "from", "days", "part_days")
 SERVING_KEYS = ("recipe", "portions", "swaps", "toppings", "keep", "fresh")
-MOST_DAYS = 60
 MOST_PEOPLE = 40
-_DAY = re.compile(r"(?:day\s*)?(\d{1,3})", re.IGNORECASE)
 
 
 class PlanBlock(NamedTuple):
@@ -46,71 +45,27 @@ class PlanBlock(NamedTuple):
     days: tuple[PlanDay, ...]
     sessions: tuple[Session, ...]
     gear: Gear | None
+    first_weekday: int | None
+    """Of day 1 in an undated plan whose days are weekdays; 0 is Monday."""
 
     @classmethod
-    def read(cls, node: Mapping, file: str, log: ProblemLog) -> PlanBlock:
-        """Everything that can be read; what is wrong is logged."""
+    def read(
+        cls, node: Mapping, file: str, log: ProblemLog, names: abc.Mapping[str, int], kitchen: Gear | None
+    ) -> PlanBlock:
+        """Everything that can be read; what is wrong is logged. `names` are the weekdays', `kitchen` is the hub's."""
         fields = Fields(node, file, log)
         fields.only(KEYS, "a plan")
         people = _people(fields, node)
-        calendar = Calendar(file, log)
-        calendar.learn([*_day_texts(fields), *session_days(fields)])
+        calendar = Calendar(file, log, names)
+        calendar.learn(fields.scalar("from", "the first day"), _day_texts(fields), session_days(fields))
         days = _Days(file, log, people, calendar).read(fields, node)
         sessions = read_sessions(fields, calendar.number)
-        return cls(people, days, sessions, read_gear(fields))
-
-
-class Calendar:
-    """Day numbers of what the plan calls its days: 'day 2', 2, or ISO dates."""
-
-    def __init__(self, file: str, log: ProblemLog) -> None:
-        self.file = file
-        self.log = log
-        self.first: date | None = None
-
-    def learn(self, texts: list[str]) -> None:
-        """Day 1 is the earliest date of the plan, of a session too."""
-        dates = [date.fromisoformat(text.strip()) for text in texts if _is_date(text)]
-        self.first = min(dates, default=None)
-
-    def number(self, node: Scalar) -> int | None:
-        """The day's number, None after a problem was logged."""
-        text = node.text.strip()
-        plain = _DAY.fullmatch(text)
-        place = Place(self.file, node.line, node.column)
-        if self.first is not None and not plain:
-            try:
-                return (date.fromisoformat(parse_date(text)) - self.first).days + 1
-            except Trouble as trouble:
-                self.log.add(trouble.at(place))
-                return None
-        if plain and self.first is None and 1 <= int(plain[1]) <= MOST_DAYS:
-            return int(plain[1])
-        if plain and self.first is not None:
-            self.log.error(
-                place, "mixed-days", f"expected a date like the other days, found '{short(text)}'", "2026-06-12"
-            )
-        else:
-            self.log.error(
-                place,
-                "bad-day",
-                f"expected 'day 1' to 'day {MOST_DAYS}' or a date, found '{short(text)}'",
-                "write 'day 1', or a date as 2026-06-12",
-            )
-        return None
+        return cls(people, days, sessions, read_gear(fields, kitchen), calendar.weekday)
 
 
 def _day_texts(fields: Fields) -> list[str]:
     found = fields.node("days")
     return [key.text for key, _ in found.entries.values()] if isinstance(found, Mapping) else []
-
-
-def _is_date(text: str) -> bool:
-    try:
-        parse_date(text)
-    except Trouble:
-        return False
-    return True
 
 
 def _people(fields: Fields, node: Mapping) -> tuple[Person, ...]:
@@ -215,9 +170,12 @@ class _Days:
                     "nothing cooked once keeps that long in this plan: make several plans",
                 )
                 continue
-            text = key.text.strip() if self.calendar.first is not None else ""
             days[number] = PlanDay(
-                number, text, self.meals(number, value), Place(self.file, key.line, key.column), number in part
+                number,
+                self.calendar.date_of(number),
+                self.meals(number, value),
+                Place(self.file, key.line, key.column),
+                number in part,
             )
         if len(self.log) == whole:
             self.planned(part, days)

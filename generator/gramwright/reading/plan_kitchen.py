@@ -44,11 +44,14 @@ def parse_celsius(text: str) -> float:
     return float(found[1])
 
 
-def read_gear(fields: Fields) -> Gear | None:
-    """The kitchen; None where the plan has none or it cannot be read."""
+def read_gear(fields: Fields, kitchen: Gear | None = None) -> Gear | None:
+    """The kitchen; None where nothing is said of it or it cannot be read.
+
+    What is not said of it is as in `kitchen`, the hub's, and without one as it is usual.
+    """
     node = fields.node("kitchen")
     if node is None:
-        return None
+        return kitchen
     if not isinstance(node, Mapping):
         fields.problem(
             node,
@@ -59,14 +62,14 @@ def read_gear(fields: Fields) -> Gear | None:
         return None
     inner = Fields(node, fields.file, fields.log)
     inner.only(GEAR_KEYS, "a kitchen")
-    usual = Gear()
+    usual = kitchen or Gear()
     return Gear(
         hands=_count(inner, "hands", usual.hands, least=1),
         rings=_count(inner, "rings", usual.rings),
-        ovens=_ovens(inner),
+        ovens=_ovens(inner) if inner.node("ovens") is not None else usual.ovens,
         microwaves=_count(inner, "microwaves", usual.microwaves),
         air_fryers=_count(inner, "air_fryers", usual.air_fryers),
-        bowls=_count(inner, "bowls", 0) if inner.node("bowls") is not None else None,
+        bowls=_count(inner, "bowls", 0) if inner.node("bowls") is not None else usual.bowls,
         place=fields.place(node),
         said=True,
     )
@@ -134,15 +137,15 @@ def read_sessions(fields: Fields, day_of: DayOf) -> tuple[Session, ...]:
     return tuple(sorted(sessions, key=lambda session: (session.day, session.start_min or 0.0)))
 
 
-def session_days(fields: Fields) -> list[str]:
+def session_days(fields: Fields) -> list[Scalar]:
     """The days of the sessions as written."""
-    found: list[str] = []
+    found: list[Scalar] = []
     for key in ("session", "sessions"):
         node = fields.node(key)
         for item in node.items if isinstance(node, Sequence) else [node]:
             day = item.get("day") if isinstance(item, Mapping) else None
             if isinstance(day, Scalar):
-                found.append(day.text)
+                found.append(day)
     return found
 
 

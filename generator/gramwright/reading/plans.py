@@ -1,6 +1,6 @@
 """Takes the text of a plan page, gives a PlanPage: front matter, prose, the plan block. Recipes are not looked up yet.
 
-    read_plan(text, file, log) -> PlanPage | None     None after errors, all of them in one run
+    read_plan(text, file, log, language, kitchen) -> PlanPage | None     None after errors, all of them in one run
 
 A page has YAML front matter (title, slug, summary, published), prose, and one
 fenced block named `plan` whose content is YAML; `plan_block` says what is in it.
@@ -9,12 +9,14 @@ fenced block named `plan` whose content is YAML; `plan_block` says what is in it
 from __future__ import annotations
 
 import re
+from collections import abc
 
 from gramwright.model import Gear, PlanPage
 from gramwright.problems import Place, ProblemLog, near
 from gramwright.reading.fences import Fence, fences
 from gramwright.reading.fields import Fields
 from gramwright.reading.plan_block import PlanBlock
+from gramwright.reading.plan_days import weekdays
 from gramwright.reading.yaml_nodes import Mapping, described, parse, short
 
 KEYS = ("title", "slug", "summary", "published")
@@ -23,15 +25,17 @@ _FRONT = re.compile(r"\A\s*?---[ \t]*\n(?:(.*?)\n)??(?:---|\.\.\.)[ \t]*(?:\n|\Z
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 
-def read_plan(text: str, file: str, log: ProblemLog) -> PlanPage | None:
-    """One plans/**/*.md, or None when errors were logged."""
+def read_plan(
+    text: str, file: str, log: ProblemLog, language: str = "en", kitchen: Gear | None = None
+) -> PlanPage | None:
+    """One plans/**/*.md, or None when errors were logged. `language` and `kitchen` are the hub's."""
     here = ProblemLog()
-    page = _read(text, file, here)
+    page = _read(text, file, here, weekdays(language), kitchen)
     log.extend(here)
     return None if here.has_errors else page
 
 
-def _read(text: str, file: str, log: ProblemLog) -> PlanPage | None:
+def _read(text: str, file: str, log: ProblemLog, names: abc.Mapping[str, int], kitchen: Gear | None) -> PlanPage | None:
     front = _FRONT.match(text)
     if front is None:
         log.error(
@@ -43,7 +47,7 @@ def _read(text: str, file: str, log: ProblemLog) -> PlanPage | None:
     head = _front_node(front, text, file, log)
     start = front.end() if front else 0
     block = _block(text, start, file, log)
-    read = _plan(text, start, block, file, log)
+    read = _plan(text, start, block, file, log, names, kitchen)
     if head is None or read is None or block is None:
         return None
     fields = Fields(head, file, log)
@@ -65,6 +69,7 @@ def _read(text: str, file: str, log: ProblemLog) -> PlanPage | None:
         place=Place(file, 1),
         lines={name: key.line for name, (key, _) in fields.entries.items()},
         published=fields.iso_date("published"),
+        first_weekday=read.first_weekday,
     )
 
 
@@ -121,14 +126,22 @@ def _block(text: str, start: int, file: str, log: ProblemLog) -> Fence | None:
     return blocks[0]
 
 
-def _plan(text: str, start: int, block: Fence | None, file: str, log: ProblemLog) -> PlanBlock | None:
+def _plan(
+    text: str,
+    start: int,
+    block: Fence | None,
+    file: str,
+    log: ProblemLog,
+    names: abc.Mapping[str, int],
+    kitchen: Gear | None,
+) -> PlanBlock | None:
     if block is None:
         return None
     line = text.count("\n", 0, start + block.start) + 1
     before = len(log)
     node = parse(text[start + block.inner : start + block.inner_end], file, log, line + 1)
     if isinstance(node, Mapping):
-        return PlanBlock.read(node, file, log)
+        return PlanBlock.read(node, file, log, names, kitchen)
     if len(log) == before:
         found = "an empty block" if node is None else described(node)
         log.error(

@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 from gramwright.model import Settings
 from gramwright.problems import Place, ProblemLog, Trouble
 from gramwright.reading.fields import Fields
+from gramwright.reading.plan_kitchen import read_gear
 from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, parse, short
 
 KEYS = (
@@ -24,6 +25,7 @@ KEYS = (
     "corrections_days",
     "share_cards",
     "also_rules",
+    "kitchen",
 )
 CONVENTIONS = ("metric", "australian", "us", "us-label")
 """Which spoons and cups: composition.units has their volumes."""
@@ -76,6 +78,7 @@ def _settings(fields: Fields) -> Settings:
         corrections_days=90 if corrections_days is None else int(corrections_days),
         share_cards=fields.flag("share_cards") if fields.node("share_cards") is not None else True,
         also_rules=_also_rules(fields, rule_set),
+        kitchen=read_gear(fields),
         place=_rule_set_place(fields),
     )
 

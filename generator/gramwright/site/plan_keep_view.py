@@ -66,7 +66,6 @@ class KeepingView(NamedTuple):
 
 def sessions(made: PlanMade, words: Words, root: str) -> tuple[SessionView, ...]:
     """Everything cooked, by session, then what is cooked on the day it is eaten."""
-    dates = dict(made.dates)
     groups: dict[tuple[int, int | None], list[BatchView]] = {}
     for batch in made.plates.batches:
         groups.setdefault((batch.day, batch.session), []).append(
@@ -86,7 +85,7 @@ def sessions(made: PlanMade, words: Words, root: str) -> tuple[SessionView, ...]
     found: list[SessionView] = []
     for (day, session), batches in groups.items():
         if session is None:
-            name = words("plan.on_the_day", day=day_name(day, dates, words))
+            name = words("plan.on_the_day", day=day_name(day, made, words))
         else:
             name = session_name(made.plan.sessions[session], made, words)
         found.append(SessionView(name, tuple(batches)))
@@ -95,7 +94,7 @@ def sessions(made: PlanMade, words: Words, root: str) -> tuple[SessionView, ...]
 
 def session_name(session: Session, made: PlanMade, words: Words) -> str:
     """'Friday 4 December, 17:30'."""
-    name = day_name(session.day, dict(made.dates), words)
+    name = day_name(session.day, made, words)
     if session.start_min is None:
         return name
     return words("plan.session_at", day=name, time=clock(int(session.start_min)))
@@ -131,17 +130,16 @@ def _source(cite: str, checked: object, words: Words) -> str:
 
 
 def _kept(kept: Kept, made: PlanMade, words: Words, root: str) -> KeptView:
-    dates = dict(made.dates)
     who = words("plan.for_later") if not kept.person else kept.person
     count = words("plan.portions", portions=portions(kept.portions, words), n=kept.portions)
     return KeptView(
         dish=kept.variant.title,
         href=f"{root}recipes/{kept.variant.slug}/index.html",
         who=f"{who}, {count}",
-        eaten="" if kept.day is None else f"{day_name(kept.day, dates, words)}, {_meal(kept.meal, words)}",
+        eaten="" if kept.day is None else f"{day_name(kept.day, made, words)}, {_meal(kept.meal, words)}",
         where=words(f"plan.where.{kept.where.value}"),
-        use_by="–" if kept.use_by is None else day_name(kept.use_by, dates, words) + _whose(kept, made, words),
-        thaw="" if kept.thaw is None else day_name(kept.thaw, dates, words),
+        use_by="–" if kept.use_by is None else day_name(kept.use_by, made, words) + _whose(kept, made, words),
+        thaw="" if kept.thaw is None else day_name(kept.thaw, made, words),
     )
 
 
@@ -152,7 +150,7 @@ def _whose(kept: Kept, made: PlanMade, words: Words) -> str:
         return words("plan.by_guidance")
     if not kept.late or kept.author_by is None:
         return ""
-    return words("plan.author_by", day=day_name(kept.author_by, dict(made.dates), words))
+    return words("plan.author_by", day=day_name(kept.author_by, made, words))
 
 
 def _meal(meal: str, words: Words) -> str:
@@ -160,7 +158,6 @@ def _meal(meal: str, words: Words) -> str:
 
 
 def _label(kept: Kept, made: PlanMade, words: Words) -> LabelView:
-    dates = dict(made.dates)
     figures = kept.variant.label.per_portion
     kcal, kj = figures.get("ENERC_kcal"), figures.get("ENERC_kJ")
     energy = words("plan.energy_unknown")
@@ -174,7 +171,7 @@ def _label(kept: Kept, made: PlanMade, words: Words) -> LabelView:
     where = words(f"plan.label_where.{kept.where.value}")
     use_by = words("plan.no_date")
     if kept.use_by is not None:
-        use_by = day_name(kept.use_by, dates, words) + _whose(kept, made, words)
+        use_by = day_name(kept.use_by, made, words) + _whose(kept, made, words)
     grams = kept.grams
     count = portions(kept.portions, words)
     return LabelView(
@@ -182,10 +179,10 @@ def _label(kept: Kept, made: PlanMade, words: Words) -> LabelView:
         who=", ".join(
             filter(None, (kept.person or words("plan.for_later"), _meal(kept.meal, words) if kept.meal else ""))
         )
-        + ("" if kept.day is None else f", {day_name(kept.day, dates, words)}"),
-        made=words("plan.made_on", day=day_name(kept.batch.day, dates, words)),
+        + ("" if kept.day is None else f", {day_name(kept.day, made, words)}"),
+        made=words("plan.made_on", day=day_name(kept.batch.day, made, words)),
         use_by=words("plan.use_by_on", where=where, day=use_by),
-        thaw="" if kept.thaw is None else words("plan.thaw_on", day=day_name(kept.thaw, dates, words)),
+        thaw="" if kept.thaw is None else words("plan.thaw_on", day=day_name(kept.thaw, made, words)),
         portion=words("plan.portions", portions=count, n=kept.portions)
         + ("" if grams is None else f", {words.grams(grams)}"),
         energy=energy,

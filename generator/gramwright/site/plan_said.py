@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from datetime import date
 
+from gramwright.model import WEEKDAYS
+from gramwright.prep.made import PlanMade
 from gramwright.prep.mend import Change, Mend
 from gramwright.prep.totals import Outcome
 from gramwright.site.words import Words
 
 QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾"}
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
-def day_name(number: int, dates: dict[int, str] | None, words: Words) -> str:
-    """'Day 2', or 'Saturday 2026-12-05' in a dated plan."""
-    found = (dates or {}).get(number)
-    if not found:
+def day_name(number: int, made: PlanMade, words: Words) -> str:
+    """'Day 2'; 'Saturday 2026-12-05' in a dated plan; 'Saturday' in a plan of weekdays, later 'Saturday, day 9'."""
+    found, first = made.dates.get(number), made.plan.first_weekday
+    if found:
+        weekday = words(f"plan.weekdays.{WEEKDAYS[date.fromisoformat(found).weekday()]}")
+        return words("plan.date", weekday=weekday, date=words.date(found))
+    if first is None:
         return words("plan.day", n=number)
-    weekday = words(f"plan.weekdays.{WEEKDAYS[date.fromisoformat(found).weekday()]}")
-    return words("plan.date", weekday=weekday, date=words.date(found))
+    weekday = words(f"plan.weekdays.{WEEKDAYS[(first + number - 1) % len(WEEKDAYS)]}")
+    return weekday if 1 <= number <= len(WEEKDAYS) else words("plan.weekday_later", weekday=weekday, n=number)
 
 
 def portions(count: float, words: Words) -> str:

@@ -192,9 +192,8 @@ def _costs(costs: Costs, made: PlanMade, words: Words) -> CostsView:
         CostLine(line.title, shown(line.whole), shown(line.portion), words.percent(line.whole.known))
         for line in costs.recipes
     )
-    named = dict(made.dates)
     days = tuple(
-        CostLine(day_name(number, named, words), shown(cost), "", words.percent(cost.known))
+        CostLine(day_name(number, made, words), shown(cost), "", words.percent(cost.known))
         for number, cost in costs.days
     )
     dates = costs.oldest if costs.oldest == costs.newest else f"{costs.oldest} – {costs.newest}"

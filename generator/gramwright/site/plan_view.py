@@ -112,7 +112,7 @@ def days(made: PlanMade, words: Words, root: str, rule_set: str) -> tuple[DayVie
     return tuple(
         DayView(
             anchor=f"day-{day.number}",
-            name=day_name(day.number, dict(made.dates), words),
+            name=day_name(day.number, made, words),
             part=day.part,
             people=tuple(
                 _person(total, mends[id(total)], made, words, root, rule_set)
