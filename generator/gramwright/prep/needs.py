@@ -30,6 +30,8 @@ class Need(NamedTuple):
     """Bought uncooked although the row names the cooked food."""
     taste: bool
     """'to taste': no amount is known."""
+    measure: str
+    """The measure that the row counts it by ('large', 'clove', 'tbsp', 'g'); '' for a bare count."""
 
 
 def needs_of(dish: Dish) -> tuple[Need, ...]:
@@ -46,7 +48,7 @@ def _below(dish: Dish, factor: float) -> Iterator[Need]:
                 made = ingredient.weighed_g / inner.basis_g
                 share = ingredient.grams / ingredient.weighed_g if ingredient.weighed_g > 0 else 0.0
                 for need in _below(inner, factor * made):
-                    yield Need(need.food, need.bought_g, need.eaten_g * share, need.raw, need.taste)
+                    yield need._replace(eaten_g=need.eaten_g * share)
         elif ingredient.food is not None:
             yield Need(
                 ingredient.food,
@@ -54,6 +56,7 @@ def _below(dish: Dish, factor: float) -> Iterator[Need]:
                 ingredient.grams * factor,
                 ingredient.row.weighed == "raw",
                 ingredient.scale is Scale.TASTE,
+                ingredient.measure,
             )
 
 

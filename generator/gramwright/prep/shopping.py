@@ -22,6 +22,7 @@ from gramwright.prep.packs import NONE, Pack, pack_of
 from gramwright.prep.plates import Plates, dates_of
 from gramwright.prep.recipes import Variant, options_of
 from gramwright.problems import ProblemLog, Trouble
+from gramwright.reading.fold import fold
 
 SMALLEST_LEFT_G = 5.0
 """Less than this is not worth finding a use for."""
@@ -74,6 +75,8 @@ class Item:
     """Some row has it 'to taste'; with nothing needed beside that, no amount is known."""
     uses: tuple[tuple[str, float], ...]
     """(recipe title, grams needed), in the plan's order."""
+    measures: Mapping[str, float] = field(default_factory=dict)
+    """Measure that rows count it by, folded -> grams needed by it."""
     left_uses: tuple[LeftUse, ...] = ()
 
     @property
@@ -118,6 +121,7 @@ class _Sum:
     raw: bool = False
     taste: bool = False
     uses: dict[str, float] = field(default_factory=dict)
+    measures: dict[str, float] = field(default_factory=dict)
     by_day: dict[int, float] = field(default_factory=dict)
 
 
@@ -181,6 +185,8 @@ def _summed(portions: Sequence[Portion]) -> dict[str, _Sum]:
             one.taste |= need.taste
             title = portion.variant.title
             one.uses[title] = one.uses.get(title, 0.0) + grams
+            measure = fold(need.measure)
+            one.measures[measure] = one.measures.get(measure, 0.0) + grams
             one.by_day[portion.day] = one.by_day.get(portion.day, 0.0) + grams
     return sums
 
@@ -209,9 +215,8 @@ def _item(one: _Sum, pack: Pack | None, house_g: float, plates: Plates) -> Item:
         packs = ceil(short / pack.usable_g - 1e-6)
     elif pack is not None and one.taste and not one.needed and not house_g:
         packs = 1
-    item = Item(
-        one.food, one.raw, one.needed, one.eaten, house_g, pack, max(packs, 0), one.taste, tuple(one.uses.items())
-    )
+    uses = tuple(one.uses.items())
+    item = Item(one.food, one.raw, one.needed, one.eaten, house_g, pack, max(packs, 0), one.taste, uses, one.measures)
     if item.left_g < SMALLEST_LEFT_G or is_free(one.food):
         return item
     return replace(item, left_uses=tuple(_left_uses(one.food, item.left_g, plates)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
 from typing import NamedTuple
@@ -22,8 +23,9 @@ COLUMNS = (
     "aisle", "food", "id", "needed_g", "in_house_g", "packs", "pack_g", "bought_g", "left_over_g", "price", "currency",
     "price_date", "for",
 )  # fmt: skip
-COUNTED = ("medium", "clove", "bulb")
-"""Household measures that a shop sells by the piece."""
+PIECES = ("medium", "clove", "bulb", "large", "small", "extra large", "jumbo")
+"""Household measures that a shop sells by the piece; what a row does not name is counted by the first that is known."""
+EACH = "each"
 MOST_USES = 20
 """A left-over that is enough for more portions than this is a store, not a left-over."""
 
@@ -123,7 +125,7 @@ def _more(item: Item, words: Words) -> list[str]:
         said.append(words("plan.needed", grams=_up(item.buy_g, words)))
     pieces = _pieces(item)
     if pieces is not None and item.pack is None:
-        said.append(words(f"plan.counted.{pieces[1]}", n=pieces[0]))
+        said.append(words(f"plan.counted.{pieces[1].replace(' ', '_')}", n=pieces[0]))
     if item.house_g > 0:
         said.append(words("plan.house_has", grams=_up(item.house_g, words)))
     if item.raw:
@@ -136,11 +138,24 @@ def _more(item: Item, words: Words) -> list[str]:
 
 def _pieces(item: Item) -> tuple[int, str] | None:
     """(how many, of what) where the food is counted."""
-    for name in COUNTED:
-        for measure in item.food.measures:
-            if fold(measure.name) == name and measure.grams > 0:
-                return max(1, ceil(item.buy_g * (1 - _refuse(item.food)) / measure.grams - 0.05)), name
-    return None
+    known = {fold(measure.name): measure.grams for measure in item.food.measures if measure.grams > 0}
+    name = _piece(item, known)
+    if name is None:
+        return None
+    return max(1, ceil(item.buy_g * (1 - _refuse(item.food)) / known[name] - 0.05)), name
+
+
+def _piece(item: Item, known: Mapping[str, float]) -> str | None:
+    """The size that most of it is written in; else what a bare count of it means, by its size where that has one."""
+    sizes = [name for name in PIECES if name in known]
+    if not sizes:
+        return None
+    written = [name for name in sizes if item.measures.get(name)]
+    if written:
+        return max(written, key=lambda name: item.measures[name])
+    if EACH not in known:
+        return sizes[0]
+    return next((name for name in sizes if known[name] == known[EACH]), EACH)
 
 
 def _refuse(food: Food) -> float:
