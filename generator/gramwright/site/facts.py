@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from gramwright.labelling import traces
 from gramwright.labelling.allergen_swaps import NO_SWAPS, Swaps
 from gramwright.model import Dish, Ingredient, Label, Presence, Tag
 
@@ -50,7 +51,8 @@ def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
 
     A claim that holds says in `likely_range_holds` whether it still does at the far end of its figures' ranges.
     `to_taste`, where it is there, lists the tags whose figures leave out salt that is added to taste.
-    The allergens are those of the recipe as written; `changes` among them, where it is there, says what its swaps
+    The allergens are those of the recipe as written; `traces_not_recorded` names the foods of which nothing is said of
+    traces (labelling/traces), `changes` among them, where it is there, says what its swaps
     and optional rows change (`swap_removes`, `optional_adds` ...: labelling/allergen_swaps).
     """
     page = dish.page
@@ -81,6 +83,7 @@ def facts(dish: Dish, label: Label, swaps: Swaps = NO_SWAPS) -> dict[str, Any]:
             "may_contain": list(allergens.listed(Presence.MAY_CONTAIN)),
             "unknown": list(allergens.listed(Presence.UNKNOWN)),
             "unresolved": list(allergens.open),
+            "traces_not_recorded": list(traces.not_recorded(dish.ingredients)),
             **({"changes": {told.what: list(told.allergens) for told in swaps.told}} if swaps.told else {}),
         },
         "suits": dict(label.suits),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from gramwright.labelling import allergen_rules
+from gramwright.labelling import allergen_rules, traces
 from gramwright.model import KJ_PER_KCAL, Food, Tag, Value, ValueKind
 from gramwright.site.cards import Card, Use
 from gramwright.site.facts import in_order
@@ -80,6 +80,8 @@ class FoodView(NamedTuple):
     contains: str
     may_contain: str
     checked: bool
+    as_such: bool
+    """No traces are recorded of it: it is no product whose pack was read."""
     uses: tuple[UseView, ...]
     more: str
     """How many recipes are not listed, in words; ''."""
@@ -105,6 +107,7 @@ def render(theme: Theme, food: Food, uses: Iterable[tuple[Card, Use]]) -> dict[s
         contains=_named("food.contains", food.allergens.contains, theme),
         may_contain=_named("food.may_contain", food.allergens.may_contain, theme),
         checked=food.allergens.checked,
+        as_such=food.allergens.checked and not traces.recorded(food),
         uses=tuple(lines),
         more=words("food.more_recipes", n=count - len(lines)) if count > len(lines) else "",
     )
