@@ -45,6 +45,21 @@ def test_publish_says_what_it_did(hub: Hub, run: Run) -> None:
     assert second["pages"] == {"written": 0, "unchanged": pages, "removed": 0}
 
 
+def test_an_id_in_a_row_is_shown_by_its_name(hub: Hub, run: Run) -> None:
+    """In the list with the allergen marked, in what programs read, and in what the script shows."""
+    hub.edit("recipes/porridge.md", "80 g test oats", "80 g test-oats; sifted")
+    hub.edit("recipes/snacks/fruit-bowl.md", "amount: 10 g, food: test nuts", "amount: 10 g, food: test-nuts")
+    code, data = run("publish", hub.root)
+    assert code == 0, data
+    porridge, bowl = (hub.published()[f"recipes/{slug}/index.html"].decode() for slug in ("porridge", "fruit-bowl"))
+    assert "Test <strong>oats</strong>" in porridge
+    assert '"80 g Test oats"' in porridge
+    assert "Test nuts</a>" in bowl
+    for page in (porridge, bowl):
+        assert ">test-" not in page
+        assert " test-" not in page
+
+
 def test_an_edit_writes_what_it_touches_and_nothing_else(hub: Hub, run: Run) -> None:
     run("publish", hub.root)
     before = {path: (hub.site / path).stat().st_mtime_ns for path in hub.published()}

@@ -106,8 +106,21 @@ def _row(ingredient: Ingredient, marker: Marker, words: Words, root: str, swap: 
     )
 
 
+def readable(text: str, ingredient: Ingredient) -> str:
+    """A row's text with the food's name in place of its id: 'rolled-oats' is written for the program, not for readers."""
+    food = ingredient.food
+    if food is None or "-" not in food.id or food.id not in text:
+        return text
+    return re.sub(rf"(?<![\w-]){re.escape(food.id)}(?![\w-])", lambda _: food.name, text)
+
+
 def said(ingredient: Ingredient) -> tuple[str, str]:
-    """The amount with its measure, and the food's name, both as the author wrote them."""
+    """The amount with its measure, and the food's name, both as the author wrote them but for ids."""
+    amount, name = _written(ingredient)
+    return amount, readable(name, ingredient)
+
+
+def _written(ingredient: Ingredient) -> tuple[str, str]:
     row = ingredient.row
     number = row.quantity.text if row.quantity is not None else ""
     if row.food is not None or row.recipe is not None:

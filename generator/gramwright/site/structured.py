@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from gramwright.model import Dish, Label, Settings, Tag
+from gramwright.site.rows_view import readable
 
 NUTRITION: Mapping[str, tuple[Tag, str, int]] = {
     "calories": ("ENERC_kcal", "calories", 0),
@@ -55,7 +56,7 @@ def recipe(
         optional["author"] = {"@type": "Person", "name": settings.author}
     made.update((name, value) for name, value in optional.items() if value)
     made["recipeYield"] = f"{page.portions:g}"
-    made["recipeIngredient"] = [i.row.text.partition(";")[0].strip() for i in dish.ingredients]
+    made["recipeIngredient"] = [readable(i.row.text.partition(";")[0].strip(), i) for i in dish.ingredients]
     if steps:
         made["recipeInstructions"] = [{"@type": "HowToStep", "text": step} for step in steps]
     made["nutrition"] = nutrition(dish, label)
