@@ -130,6 +130,7 @@ def _parser() -> argparse.ArgumentParser:
     for key in TARGET_KEYS:
         tune.add_argument(f"--{key}", metavar="FROM..TO", help="as in 35.., ..450 or 400..450")
     tune.add_argument("--rows", metavar="FOOD[=MIN-MAX[/STEP]]", nargs="+", action="extend", default=[])
+    tune.add_argument("--finished-weight", metavar="FROM..TO", help="grams of the whole batch that are never left")
     tune.add_argument("--write", action="store_true", help="put the new amounts into the recipe")
 
     foods = commands.add_parser("foods", help="the food composition table")
@@ -307,7 +308,9 @@ def _tune(options: argparse.Namespace) -> Answer:
     from gramwright.publishing.tuning import tune_recipe
 
     targets = {key: text for key in TARGET_KEYS if (text := getattr(options, key)) is not None}
-    result = tune_recipe(options.hub, options.recipe, targets, options.rows, date.today(), options.write)
+    result = tune_recipe(
+        options.hub, options.recipe, targets, options.rows, date.today(), options.write, options.finished_weight
+    )
     lines = [*tune_report.lines(result), *problem_lines(result.problems)]
     return (FINE if result.tuned.met else PROBLEMS), tune_report.as_json(result), lines
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 import shutil
 from datetime import date
 from itertools import product
@@ -14,7 +15,7 @@ import pytest
 from gramwright import cli
 from gramwright.prep import tune_solve
 from gramwright.prep.tune import Move
-from gramwright.prep.tune_rows import Lever, parse_asked
+from gramwright.prep.tune_rows import Lever, parse_asked, parse_finished
 from gramwright.prep.tune_solve import Goal, Knob, solve
 from gramwright.problems import ProblemLog, Trouble
 from gramwright.publishing.tuning import rewritten, tune_recipe
@@ -71,8 +72,35 @@ def test_no_change_is_smaller_and_none_comes_nearer(seed: int) -> None:
     least = min(miss(counts) for counts in every)
     best = min(cost(counts, knobs, 800.0) for counts in every if miss(counts) <= least + 1e-9)
     found = solve(knobs, goals, 800.0)
+    assert found is not None
     assert miss(found) <= least + 1e-6
     assert cost(found, knobs, 800.0) <= best + 1e-4
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_weight_that_may_not_be_left_is_kept_by_the_best_that_keeps_it(seed: int) -> None:
+    """Every change within the limits and the weight is tried."""
+    dice = random.Random(100 + seed)
+    knobs = [
+        Knob(-dice.randint(0, 3), dice.randint(1, 4), dice.uniform(0.05, 0.5), dice.uniform(5, 50)) for _ in range(4)
+    ]
+    goal = Goal("PROCNT_g", 30.0, tuple(dice.uniform(-1, 6) for _ in knobs), 30 + dice.uniform(5, 25), None)
+    low = dice.uniform(780, 820)
+    within = Goal("finished_g", 800.0, tuple(knob.grams for knob in knobs), low, low + dice.uniform(0.5, 40))
+
+    def miss(counts: tuple[int, ...]) -> float:
+        return max(0.0, ((goal.low or 0.0) - goal.at(counts)) / goal.scale)
+
+    every = [
+        counts
+        for counts in product(*(range(knob.least, knob.most + 1) for knob in knobs))
+        if within.low is not None and within.high is not None and within.low <= within.at(counts) <= within.high
+    ]
+    found = solve(knobs, [goal], 800.0, within)
+    assert (found is None) == (not every)
+    if found is not None:
+        assert found in every
+        assert miss(found) <= min(miss(counts) for counts in every) + 1e-6
 
 
 def test_whole_eggs_and_the_figures_of_the_engine(hub: Path) -> None:
@@ -112,6 +140,61 @@ def test_what_cannot_be_reached_says_how_near_it_comes(hub: Path) -> None:
     assert one.after is not None
     assert one.before is not None
     assert one.before <= one.after < 60
+
+
+@pytest.mark.parametrize("slug", ["boathouse-frittata", "ebb-tide-oats"])
+def test_the_nearest_point_lies_within_the_finished_weight(hub: Path, slug: str) -> None:
+    free = tune_recipe(hub, slug, {"protein": "60.."}, [], TODAY).tuned
+    assert free.before.finished_g is not None
+    assert free.after.finished_g is not None
+    most = free.before.finished_g + 40
+    assert free.after.finished_g > most, "more than the tin holds"
+    bound = tune_recipe(hub, slug, {"protein": "60.."}, [], TODAY, finished=f"..{most:g} g").tuned
+    assert bound.after.finished_g is not None
+    assert bound.after.finished_g <= most + 1e-6
+    assert not bound.met
+    before, near = bound.reached[0].before, bound.reached[0].after
+    assert before is not None
+    assert near is not None
+    assert before < near < 60, "nearer than as it is, by what the tin holds"
+
+
+def test_a_weight_that_no_row_comes_to_is_told_with_what_there_is(hub: Path) -> None:
+    with pytest.raises(Trouble) as found:
+        tune_recipe(hub, "boathouse-frittata", {"protein": "30.."}, ["eggs=7-9"], TODAY, finished="3 kg..")
+    assert found.value.code == "weight-out-of-reach"
+    low, high = (int(text) for text in re.findall(r"from (\d+) to (\d+) g", found.value.message)[0])
+    assert 90 < high - low < 110, "two eggs of 50 g"
+    assert "3000.. g" in found.value.message
+
+
+def test_a_recipe_of_unknown_weight_has_none_to_keep(hub: Path, tmp_path: Path) -> None:
+    root = tmp_path / "hub"
+    shutil.copytree(hub, root)
+    page = root / "recipes" / "boathouse-frittata.md"
+    page.write_text(re.sub(r"^(finished_weight|yield): .*\n", "", page.read_text(), flags=re.MULTILINE))
+    with pytest.raises(Trouble) as found:
+        tune_recipe(root, "boathouse-frittata", {"protein": "30.."}, [], TODAY, finished="..900")
+    assert found.value.code == "no-finished-weight"
+
+
+@pytest.mark.parametrize(
+    ("text", "span"),
+    [
+        ("1200..1500 g", (1200, 1500)), ("..1.5 kg", (None, 1500)), ("1.2..1.5 kg", (1200, 1500)),
+        ("1400 g..", (1400, None)), ("900..", (900, None)),
+    ],
+)  # fmt: skip
+def test_finished_weights_as_they_are_written(text: str, span: tuple[float | None, float | None]) -> None:
+    assert tuple(parse_finished(text)) == span
+
+
+@pytest.mark.parametrize("text", ["1400 g", "..", "1500..1200", "much..", "1 cup..", ""])
+def test_finished_weights_that_are_none(text: str) -> None:
+    with pytest.raises(Trouble) as found:
+        parse_finished(text)
+    assert found.value.code == "bad-weight"
+    assert found.value.hint
 
 
 def test_writing_changes_the_amounts_and_nothing_else(hub: Path, tmp_path: Path) -> None:
@@ -208,6 +291,10 @@ def test_the_command(hub: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "nothing was written (--write does)" in capsys.readouterr().out
     assert cli.main([*arguments[:3], "--protein", "90.."]) == 1
     assert "impossible" in capsys.readouterr().out
+    assert cli.main([*arguments[:3], "--protein", "60..", "--finished-weight", "..1100"]) == 1
+    said = capsys.readouterr().out
+    assert "impossible within these limits and a finished weight of ..1100 g; the nearest point" in said
+    assert re.search(r"finished weight: \d+ -> (10\d\d|1100|[89]\d\d) g, within \.\.1100 g", said)
     assert cli.main(arguments[:3]) == 2
 
 

@@ -1,12 +1,13 @@
 """The smallest change of a recipe's rows that meets targets per portion. Takes a recipe and targets, gives a Tuned.
 
-    tune(recipes, slug, targets, asked) -> Tuned
+    tune(recipes, slug, targets, asked, packs, finished) -> Tuned
 
 A row moves in whole steps of its own unit (5 g, a whole egg) between its limits (`tune_rows`). The smallest change is
 the one with the least sum of relative changes, few rows before many, the weight of the whole batch staying near what
 it was. It is found by mixed-integer programming (`tune_solve`), which is linear; what it finds is computed again by
 the engine, and only what the engine says is said. Where no change within the limits meets every target, the nearest
-point that can be reached is given as what it is.
+point that can be reached is given as what it is. A finished weight that is asked for is no target but a limit: nothing
+outside of it is ever given.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from gramwright.model import Dish, Label, Quantity, Tag, Target
 from gramwright.prep.needs import needs_of
 from gramwright.prep.packs import NONE, Pack, pack_of
 from gramwright.prep.recipes import Recipes
-from gramwright.prep.tune_rows import Asked, Lever, levers
+from gramwright.prep.tune_rows import Asked, Lever, Span, levers
 from gramwright.prep.tune_solve import Goal, Knob, solve
 from gramwright.problems import ProblemLog, Trouble
 
@@ -68,10 +69,14 @@ class Tuned(NamedTuple):
     cost_after: tuple[float, float]
     currency: str
     """'' where no price is known, or in more than one currency."""
+    finished: Span | None = None
+    """What the finished weight had to lie within."""
 
     @property
     def met(self) -> bool:
-        return all(one.fare != "missed" for one in self.reached)
+        weight = self.after.finished_g
+        kept = self.finished is None or (weight is not None and self.finished.holds(weight))
+        return kept and all(one.fare != "missed" for one in self.reached)
 
 
 def tune(
@@ -80,22 +85,28 @@ def tune(
     targets: Sequence[Target],
     asked: Sequence[Asked] = (),
     packs: Mapping[str, Pack] = NONE,
+    finished: Span | None = None,
 ) -> Tuned:
     """The smallest change that meets all targets, or the nearest point; figures are the engine's.
 
-    `packs`: food id -> what a pack holds and costs, before what the tables say.
+    `packs`: food id -> what a pack holds and costs, before what the tables say. `finished`: limits of the finished
+    weight, which what is found keeps, whatever becomes of the targets.
 
-    Raises Trouble 'unknown-recipe', 'recipe-broken', 'unknown-row', 'bad-rows', 'nothing-known', 'no-optimiser'.
+    Raises Trouble 'unknown-recipe', 'recipe-broken', 'unknown-row', 'bad-rows', 'nothing-known', 'no-optimiser',
+    'no-finished-weight', 'weight-out-of-reach'.
     """
     dish = recipes.dish(slug)
     label = recipes.label(dish)
     rows = levers(dish, asked)
     knobs = [_knob(lever) for lever in rows]
     goals = [_goal(target, dish, label, recipes.rules, rows) for target in targets]
+    within = None if finished is None else _within(finished, dish, rows)
     made, found = dish, label
     moves: tuple[Move, ...] = ()
     for _ in range(ROUNDS):
-        counts = solve(knobs, goals, dish.raw_g)
+        counts = solve(knobs, goals, dish.raw_g, within)
+        if counts is None:
+            raise _out_of_reach(finished, within, knobs)
         moves = tuple(
             Move(lever, round(lever.amount + count * lever.step, 6))
             for lever, count in zip(rows, counts, strict=True)
@@ -104,7 +115,12 @@ def tune(
         made = _cooked(recipes, dish, moves)
         found = recipes.label(made)
         off = [_amount(found, goal.tag) - goal.at(counts) for goal in goals]
-        if all(abs(error) <= 1e-6 * goal.scale for error, goal in zip(off, goals, strict=True)):
+        heavier = 0.0 if within is None else (made.finished_g or 0.0) - within.at(counts)
+        if within is not None:
+            within = replace(within, base=within.base + heavier)
+        if abs(heavier) <= 1e-6 * dish.raw_g and all(
+            abs(error) <= 1e-6 * goal.scale for error, goal in zip(off, goals, strict=True)
+        ):
             break
         goals = [replace(goal, base=goal.base + error) for error, goal in zip(off, goals, strict=True)]
     before_cost, after_cost, currency = _costs(dish, made, packs)
@@ -119,6 +135,33 @@ def tune(
         cost_before=before_cost,
         cost_after=after_cost,
         currency=currency,
+        finished=finished,
+    )
+
+
+def _within(finished: Span, dish: Dish, rows: Sequence[Lever]) -> Goal:
+    """The finished weight as arithmetic: a measured one gains what the rows gain, another one its share of that."""
+    if dish.finished_g is None:
+        raise Trouble(
+            "no-finished-weight",
+            f"expected a recipe whose finished weight is known, found none said of '{dish.page.slug}'",
+            "weigh the batch and write 'finished_weight: ... g', or write its 'yield'",
+        )
+    share = 1.0 if dish.page.finished_g is not None else dish.finished_g / dish.raw_g
+    slopes = tuple(lever.step * lever.grams * share for lever in rows)
+    return Goal("finished_g", dish.finished_g, slopes, finished.low, finished.high)
+
+
+def _out_of_reach(finished: Span | None, within: Goal | None, knobs: Sequence[Knob]) -> Trouble:
+    """No step of any row comes into the limits of the weight."""
+    lightest = heaviest = 0.0 if within is None else within.base
+    for knob, slope in zip(knobs, () if within is None else within.slopes, strict=False):
+        lightest, heaviest = lightest + knob.least * slope, heaviest + knob.most * slope
+    return Trouble(
+        "weight-out-of-reach",
+        f"expected a finished weight that the rows can come to in their steps, from {lightest:.0f} to "
+        f"{heaviest:.0f} g, found {finished} asked for",
+        "allow another weight, or more of the rows: --rows FOOD=MIN-MAX/STEP",
     )
 
 

@@ -1,6 +1,7 @@
 """Which rows of a recipe may change, by how much, in which steps. Takes a computed dish, gives Levers.
 
 parse_asked('oats=40-80/5') -> Asked
+parse_finished('1200..1500 g') -> Span
 levers(dish, asked) -> tuple[Lever, ...]
 """
 
@@ -15,6 +16,7 @@ from gramwright.model import Dish, Ingredient, Scale
 from gramwright.problems import Trouble, either, near
 from gramwright.reading.amounts import parse_number
 from gramwright.reading.fold import fold
+from gramwright.reading.quantities import parse_grams
 
 LEAST, MOST = 0.5, 2.0
 """Limits of a row as shares of its amount, where none are asked for (ours, no source)."""
@@ -27,6 +29,19 @@ SMALL_G = 20.0
 SPOON_STEP = 0.5
 _NUMBER = r"[\d.,/ ½¼¾]+?"
 _ASKED = re.compile(rf"([^=]+?)(?:\s*=\s*({_NUMBER})\s*-\s*({_NUMBER})(?:\s*/\s*([\d.,½¼¾]+))?)?\s*")
+
+
+class Span(NamedTuple):
+    """Grams from, to, or both."""
+
+    low: float | None
+    high: float | None
+
+    def holds(self, grams: float) -> bool:
+        return (self.low is None or grams >= self.low - 1e-6) and (self.high is None or grams <= self.high + 1e-6)
+
+    def __str__(self) -> str:
+        return f"{'' if self.low is None else f'{self.low:g}'}..{'' if self.high is None else f'{self.high:g}'} g"
 
 
 class Asked(NamedTuple):
@@ -66,6 +81,27 @@ def parse_asked(text: str) -> Asked:
     if step is not None and step <= 0:
         raise Trouble("bad-rows", f"expected a step above 0, found '{text}'", hint)
     return Asked(found[1].strip(), low, high, step)
+
+
+def parse_finished(text: str) -> Span:
+    """'1200..1500 g', '..1.5 kg', '1400 g..'; a number without its unit is grams. Raises Trouble 'bad-weight'."""
+    hint = "write a least ('1400 g..'), a most ('..1.5 kg') or both ('1200..1500 g')"
+    first, dots, second = text.partition("..")
+    if not dots or len(text) > 60:
+        raise Trouble("bad-weight", f"expected a finished weight from, to or both, found '{text[:60]}'", hint)
+    unit = "kg" if second.strip().lower().endswith("kg") else "g"
+    try:
+        ends = [_grams(end.strip(), unit) if end.strip() else None for end in (first, second)]
+    except Trouble as trouble:
+        raise Trouble("bad-weight", trouble.message, hint) from trouble
+    low, high = ends
+    if (low is None and high is None) or (low is not None and high is not None and low > high):
+        raise Trouble("bad-weight", f"expected a finished weight, the lower end first, found '{text}'", hint)
+    return Span(low, high)
+
+
+def _grams(text: str, unit: str) -> float:
+    return parse_grams(text if any(letter.isalpha() for letter in text) else f"{text} {unit}")
 
 
 def levers(dish: Dish, asked: Sequence[Asked] = ()) -> tuple[Lever, ...]:

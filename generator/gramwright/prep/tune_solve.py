@@ -1,9 +1,9 @@
 """Mixed-integer programming for `tune`. Takes knobs and goals, gives whole steps, by SciPy's HiGHS.
 
-    solve(knobs, goals, weight_g) -> tuple[int, ...]     steps up or down of every knob
+    solve(knobs, goals, weight_g, within) -> tuple[int, ...]     steps up or down of every knob
 
 First the least that the goals must be missed by (none, where they can be met), then the smallest change that misses
-them by no more. An optional extra: `pip install gramwright[optimise]`.
+them by no more. What is asked `within` is never missed. An optional extra: `pip install gramwright[optimise]`.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ ROW_COST = 0.02
 """What it costs to change a row at all: few rows before many."""
 TIE = 1e-6
 """Earlier rows before later ones where nothing else decides."""
+INFEASIBLE = 2
+"""SciPy's status of a program without a solution (scipy.optimize.milp)."""
 MARGIN = 1e-7
 """Of a goal's size: kept clear of its ends."""
 
@@ -61,8 +63,13 @@ def available() -> bool:
     return util.find_spec("scipy") is not None
 
 
-def solve(knobs: Sequence[Knob], goals: Sequence[Goal], weight_g: float) -> tuple[int, ...]:
-    """Steps of every knob. Raises Trouble 'no-optimiser' without SciPy, 'no-answer' where it gives up."""
+def solve(
+    knobs: Sequence[Knob], goals: Sequence[Goal], weight_g: float, within: Goal | None = None
+) -> tuple[int, ...] | None:
+    """Steps of every knob; None where none keep `within`.
+
+    Raises Trouble 'no-optimiser' without SciPy, 'no-answer' where it gives up.
+    """
     if not available():
         raise Trouble(
             "no-optimiser",
@@ -70,9 +77,13 @@ def solve(knobs: Sequence[Knob], goals: Sequence[Goal], weight_g: float) -> tupl
             "install it with: pip install 'gramwright[optimise]'",
         )
     program = _Program(import_module("scipy.optimize"), knobs, goals, weight_g)
+    if within is not None:
+        program.keep(within)
     missed = program.minimise(program.misses())
+    if missed is None:
+        return None
     least = sum(missed[program.slack :])
-    best = program.minimise(program.change(), at_most=least + 1e-7)
+    best = program.minimise(program.change(), at_most=least + 1e-7) or missed
     count = len(knobs)
     return tuple(round(best[i]) - round(best[count + i]) for i in range(count))
 
@@ -112,6 +123,15 @@ class _Program:
                 row[self.slack + at] = -1.0
                 self._add(row, -infinity, (goal.high - clear - goal.base) / goal.scale)
 
+    def keep(self, within: Goal) -> None:
+        """Bounds a figure without slack."""
+        clear, infinity = MARGIN * within.scale, float("inf")
+        self._add(
+            self._row(within.slopes),
+            -infinity if within.low is None else within.low + clear - within.base,
+            infinity if within.high is None else within.high - clear - within.base,
+        )
+
     def _row(self, steps: Sequence[float] = ()) -> list[float]:
         row = [0.0] * self.size
         for i, value in enumerate(steps):
@@ -130,8 +150,8 @@ class _Program:
         each = [knob.cost + TIE * (1 + i) for i, knob in enumerate(self.knobs)]
         return [*each, *each, *[ROW_COST] * len(self.knobs), WEIGHT_COST, *[0.0] * len(self.goals)]
 
-    def minimise(self, costs: list[float], at_most: float | None = None) -> list[float]:
-        """The variables at the least cost; the misses together are `at_most`."""
+    def minimise(self, costs: list[float], at_most: float | None = None) -> list[float] | None:
+        """The variables at the least cost; the misses together are `at_most`. None where nothing keeps every bound."""
         rows, lows, highs = list(self.rows), list(self.lows), list(self.highs)
         if at_most is not None:
             rows.append(self.misses())
@@ -147,6 +167,8 @@ class _Program:
             integrality=[1] * (3 * len(self.knobs)) + [0] * (1 + len(self.goals)),
             options={"mip_rel_gap": 0.0},
         )
+        if found.x is None and found.status == INFEASIBLE:
+            return None
         if found.x is None:
             raise Trouble(
                 "no-answer", f"expected an answer of the optimiser, found: {found.message}", "ask for fewer rows"

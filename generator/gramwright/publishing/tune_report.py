@@ -14,7 +14,8 @@ def lines(result: TuneResult) -> list[str]:
     page = tuned.before.page
     said = [f"{page.title} ({result.file}), per portion of {page.portions:g}:"]
     if not tuned.met:
-        said.append("impossible within these limits; the nearest point that can be reached:")
+        weight = "" if tuned.finished is None else f" and a finished weight of {tuned.finished}"
+        said.append(f"impossible within these limits{weight}; the nearest point that can be reached:")
     elif not tuned.moves:
         said.append("every target is met as it is")
     said += [f"    {_move(move)}" for move in tuned.moves]
@@ -72,6 +73,7 @@ def as_json(result: TuneResult) -> dict[str, Any]:
         "weights_g": {
             "raw": [tuned.before.raw_g, tuned.after.raw_g],
             "finished": [tuned.before.finished_g, tuned.after.finished_g],
+            **({} if tuned.finished is None else {"finished_within": [tuned.finished.low, tuned.finished.high]}),
         },
         "cost": {
             "before": tuned.cost_before[0],
@@ -114,7 +116,8 @@ def _reached(one: Reached) -> str:
 def _weight(result: TuneResult) -> str:
     before, after = result.tuned.before, result.tuned.after
     if before.finished_g is not None and after.finished_g is not None:
-        return f"finished weight: {before.finished_g:.0f} -> {after.finished_g:.0f} g"
+        limits = "" if result.tuned.finished is None else f", within {result.tuned.finished}"
+        return f"finished weight: {before.finished_g:.0f} -> {after.finished_g:.0f} g{limits}"
     return f"weight of all rows: {before.raw_g:.0f} -> {after.raw_g:.0f} g (the finished weight is not known)"
 
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from gramwright.model import RecipePage, Row, Target
 from gramwright.prep.tune import Move, Tuned, tune, written
-from gramwright.prep.tune_rows import parse_asked
+from gramwright.prep.tune_rows import parse_asked, parse_finished
 from gramwright.problems import Place, Problem, ProblemLog, Trouble
 from gramwright.publishing.changes import Change, change
 from gramwright.publishing.cookbook import Cookbook
@@ -42,16 +42,26 @@ class TuneResult(NamedTuple):
 
 
 def tune_recipe(
-    root: Path, slug: str, targets: Mapping[str, str], rows: Sequence[str], today: date, write: bool = False
+    root: Path,
+    slug: str,
+    targets: Mapping[str, str],
+    rows: Sequence[str],
+    today: date,
+    write: bool = False,
+    finished: str | None = None,
 ) -> TuneResult:
     """The smallest change of a recipe that meets `targets` ('energy': '..450'); writes only when told to and met.
 
-    Raises Trouble: 'no-targets', 'unknown-target', 'bad-target', 'bad-rows', 'unknown-row', 'unknown-recipe' ...
+    `finished`: '..1500 g', limits of the finished weight.
+
+    Raises Trouble: 'no-targets', 'unknown-target', 'bad-target', 'bad-rows', 'unknown-row', 'unknown-recipe',
+    'bad-weight', 'no-finished-weight', 'weight-out-of-reach' ...
     """
     wanted = [_target(key, text) for key, text in targets.items()]
     if not wanted:
         raise Trouble("no-targets", "expected at least one target, found none", "as in --energy ..450 --protein 35..")
     asked = [parse_asked(text) for text in rows]
+    weight = None if finished is None else parse_finished(finished)
     log = ProblemLog()
     hub = scan(root)
     kitchen = open_kitchen(hub, today, log)
@@ -62,7 +72,7 @@ def tune_recipe(
     packs = read_packs(kitchen, log)
     if log.has_errors:
         raise _first(log)
-    tuned = tune(recipes, slug, wanted, asked, packs)
+    tuned = tune(recipes, slug, wanted, asked, packs, weight)
     file = slugs[slug]
     moved = change(facts(tuned.before, tuned.label_before), facts(tuned.after, tuned.label_after))
     problems: list[Problem] = []
