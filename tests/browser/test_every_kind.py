@@ -73,7 +73,7 @@ def test_the_accessibility_rules_hold_and_the_page_can_be_looked_at(
         page = opened(browser, path, "light", width)
         page.wait_for_load_state("load")
         for scheme in ("light", "dark"):
-            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]  # 'light' or 'dark'
+            page.emulate_media(color_scheme=scheme)
             page.wait_for_timeout(50)
             seen = folder / f"{kind}-{scheme}-{width}.jpeg"  # drawn in half the time that a PNG takes
             page.screenshot(path=str(seen), full_page=True, type="jpeg", quality=85)

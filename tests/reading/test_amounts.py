@@ -83,6 +83,14 @@ def test_to_taste_alone() -> None:
     assert parse_amount("to taste") == (None, "")
 
 
+def test_two_foods_without_an_amount_are_two_rows() -> None:
+    with pytest.raises(Trouble) as raised:
+        parse_amount("salt and pepper")
+    assert raised.value.code == "no-amount"
+    assert "two rows" in raised.value.hint
+    assert "'1 g salt' and '1 g pepper'" in raised.value.hint
+
+
 def test_times_is_kept() -> None:
     quantity, _ = parse_amount("2 x 400 g beans")
     assert quantity is not None

@@ -180,6 +180,16 @@ def test_all_problems_of_a_page_come_in_one_run() -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "key"),
+    [("serves", "portions"), ("prep time", "hands_on"), ("Cook_Time", "total"), ("recipeCategory", "meals")],
+)
+def test_another_name_for_a_key_leads_to_the_key(name: str, key: str) -> None:
+    page, log = read(f"---\ntitle: T\nportions: 2\n{name}: 4\n---\n```ingredients\n- 5 g barley\n```\n")
+    assert page is None
+    assert [(problem.code, problem.hint) for problem in log] == [("unknown-key", f"did you mean '{key}'?")]
+
+
+@pytest.mark.parametrize(
     "photo",
     ["../x.jpg", "/etc/passwd", "photos/../../x", "https://example.org/x.jpg", "C:\\x.jpg", "data:image/png;base64,x"],
 )

@@ -171,6 +171,13 @@ def _no_number(text: str) -> Trouble:
             f"expected a number first, found the word '{first}' in '{_shown(bare)}'",
             "write the number in figures: 1, 2, 1/2",
         )
+    one, both, other = bare.partition(" and ")
+    if both and other:
+        return Trouble(
+            "no-amount",
+            f"expected an amount such as '160 g', found '{_shown(bare)}'",
+            f"make two rows of it: '1 g {_shown(one, 20)}' and '1 g {_shown(other, 20)}', or 'to taste' before each",
+        )
     return Trouble(
         "no-amount",
         f"expected an amount such as '160 g', found '{_shown(bare)}'" if bare else "expected an amount, found nothing",

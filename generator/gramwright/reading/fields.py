@@ -41,14 +41,22 @@ class Fields:
     def problem(self, node: Node, code: str, message: str, hint: str = "") -> None:
         self.log.error(Place(self.file, node.line, node.column), code, message, hint)
 
-    def only(self, known: Collection[str], what: str) -> None:
-        """A key that is not known is a problem with the nearest known one."""
+    def only(self, known: Collection[str], what: str, meant: dict[str, str] | None = None) -> None:
+        """A key that is not known is a problem with the nearest known one; `meant`: other names -> the key."""
         strange = [(name, key) for name, (key, _) in self.entries.items() if name not in known]
         for name, key in strange[:MOST_TOLD]:
-            self.unknown(name, key, known, what)
+            self.unknown(name, key, known, what, meant)
 
-    def unknown(self, name: str, key: Scalar, known: Collection[str], what: str) -> None:
+    def unknown(
+        self,
+        name: str,
+        key: Scalar,
+        known: Collection[str],
+        what: str,
+        meant: dict[str, str] | None = None,
+    ) -> None:
         lowered = name.strip().lower()[:60].replace(" ", "_").replace("-", "_")
+        lowered = (meant or {}).get(lowered.replace("_", ""), lowered)
         close = [lowered] if lowered in known else near(lowered, known, 1)
         hint = f"did you mean '{close[0]}'?" if close else f"known are: {', '.join(known)}"
         self.problem(key, "unknown-key", f"expected a key of {what}, found '{short(name)}'", hint)

@@ -36,6 +36,33 @@ KEYS = (
     "cautions",
     "silence",
 )
+MEANT = {
+    "name": "title",
+    "description": "summary",
+    "serves": "portions",
+    "servings": "portions",
+    "makes": "portions",
+    "recipeyield": "portions",
+    "meal": "meals",
+    "course": "meals",
+    "category": "meals",
+    "recipecategory": "meals",
+    "prep": "hands_on",
+    "preptime": "hands_on",
+    "worktime": "hands_on",
+    "time": "total",
+    "cooktime": "total",
+    "totaltime": "total",
+    "weight": "finished_weight",
+    "storage": "keeps",
+    "keywords": "tags",
+    "image": "photo",
+    "picture": "photo",
+    "alt": "photo_alt",
+    "date": "published",
+    "datepublished": "published",
+}
+"""Other names that cooks and schema.org have for the keys, without spaces: only to say which one is meant."""
 BLOCK = "ingredients"
 _KEY_SET = frozenset(KEYS)
 _FRONT = re.compile(r"\A\s*?---[ \t]*\n(?:(.*?)\n)??(?:---|\.\.\.)[ \t]*(?:\n|\Z)", re.DOTALL)
@@ -182,7 +209,7 @@ class _Front(Fields):
     def page(self, rows: tuple[Row, ...], text: str, start: int, body_line: int, block: Fence | None) -> RecipePage:
         entries = self.entries
         if not _KEY_SET.issuperset(entries):
-            self.only(KEYS, "the front matter")
+            self.only(KEYS, "the front matter", MEANT)
         inner, outer = (0, 0) if block is None else (start + block.start, start + block.end)
         blocks = _steps_blocks(text, start)
         intro = _without(text, start, inner, start, blocks)

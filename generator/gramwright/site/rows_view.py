@@ -107,7 +107,7 @@ def _row(ingredient: Ingredient, marker: Marker, words: Words, root: str, swap: 
 
 
 def readable(text: str, ingredient: Ingredient) -> str:
-    """A row's text with the food's name in place of its id: 'rolled-oats' is written for the program, not for readers."""
+    """A row's text with the food's name in place of its id: 'rolled-oats' is written for the program."""
     food = ingredient.food
     if food is None or "-" not in food.id or food.id not in text:
         return text
