@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from playwright.sync_api import expect
 from tests.browser.conftest import RECIPES
 from tests.browser.find_page import count, opened, settled, slugs, wait
 from tests.site.made_cards import made_cards
@@ -376,13 +375,3 @@ def test_pictures_to_look_at(browser: Browser, site_address: str, scheme: str, w
     page.screenshot(path=str(OUTPUT / f"find-{scheme}-{width}.png"))
     assert page.locator("#find-list li").count() == min(30, count(page)) > 0
     context.close()
-
-
-def test_a_text_that_asks_for_something_not_to_be_there(page: Page, site_address: str) -> None:
-    """Words cannot leave out: that is said, and giving up a word of "no milk" (which finds milk) is never advised."""
-    page.goto(f"{site_address}/find/index.html?q=no+milk")
-    note = page.locator("#find-note")
-    expect(note).to_contain_text("Leave out")
-    assert not page.locator("#find-loosen button").all_inner_texts()
-    page.goto(f"{site_address}/find/index.html?q=milk")
-    expect(note).to_be_hidden()

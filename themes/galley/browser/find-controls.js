@@ -2,8 +2,8 @@
  * The form <-> a state. Knows the page's form and nothing of recipes but what
  * it is told: scales for the sliders, counts for the choices.
  *
- * Every change calls `changed(committed)`: false while the reader is still
- * typing or sliding, true when a value is settled.
+ * Every change calls `changed(committed)`, that of the text `typed(committed)`:
+ * false while the reader is still typing or sliding, true when a value is settled.
  */
 (() => {
   "use strict";
@@ -21,9 +21,9 @@
   /**
    * @param {HTMLFormElement} form
    * @param {object} speaker of find.say
-   * @param {(committed: boolean) => void} changed
+   * @param {{changed: (committed: boolean) => void, typed: (committed: boolean) => void}} told
    */
-  function controls(form, speaker, changed) {
+  function controls(form, speaker, { changed, typed }) {
     const text = form.querySelector("#find-text");
     const may = form.querySelector("#find-may");
     const swap = form.querySelector("#find-swap");
@@ -32,17 +32,16 @@
     const would = new Map();
     for (const box of boxes) would.set(`${box.dataset.list} ${box.value}`, box.parentElement.querySelector(".find-would"));
 
-    text.addEventListener("input", () => changed(false));
-    text.addEventListener("change", () => changed(true));
+    text.addEventListener("input", () => typed(false));
+    text.addEventListener("change", () => typed(true));
     for (const box of [...boxes, may, swap]) box.addEventListener("change", () => changed(true));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
-      changed(true);
+      typed(true);
     });
 
-    /** Reads the form into a state; what the form cannot show is kept. @param {State} state */
+    /** Reads the form but for its text into a state; what the form cannot show is kept. @param {State} state */
     function read(state) {
-      state.text = text.value;
       state.may = may.checked;
       state.swap = swap.checked;
       for (const list of ["meals", "tags", "diets", "without"]) {
@@ -54,9 +53,9 @@
       for (const one of ranges) find.state.setRange(state, one.name, ...one.read());
     }
 
-    /** Shows a state in the form. @param {State} state */
-    function write(state) {
-      if (text.value !== state.text) text.value = state.text;
+    /** Shows a state in the form. @param {State} state @param {boolean} [words] whether in the text as well */
+    function write(state, words = true) {
+      if (words && text.value !== state.text) text.value = state.text;
       may.checked = state.may;
       swap.checked = state.swap;
       for (const box of boxes) box.checked = state[box.dataset.list].includes(box.value);
@@ -84,7 +83,14 @@
     /** The fields whose spread is on the screen. */
     const drawn = () => ranges.filter((one) => one.fieldset.offsetParent !== null).map((one) => one.name);
 
-    return { text, read, write, count, drawn, ranges };
+    /** What there is to choose from, for find.phrases. */
+    function offered() {
+      const { endings, meals, diets } = speaker.given;
+      const left = boxes.filter((box) => box.dataset.list === "without").map((box) => [box.value, speaker.allergen(box.value)]);
+      return { endings, allergens: new Map(left), meals: new Set(Object.keys(meals)), diets: new Map(Object.entries(diets)) };
+    }
+
+    return { text, read, write, count, drawn, offered, ranges };
   }
 
   /** One figure's two fields and two sliders. */

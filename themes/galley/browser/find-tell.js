@@ -16,14 +16,15 @@
     const { say } = speaker;
 
     /** Count, conditions, what is left out, and what to give up when there is nothing. */
-    function tell(result, state, failed) {
+    function tell(result, state, failed, { conditions: understood, unread }) {
       const { total, asked } = result;
       const all = index.count;
       const count = asked.length ? say("find.count_of", { n: total, all }) : say("find.count", { n: total });
       element("count").textContent = count;
       const listed = result.ids.length;
       element("done").textContent = listed ? say("find.done", { n: listed }) : say("find.done_none");
-      speak(listed ? count : say("find.none"));
+      const read = understood.length ? say("find.read_as", { what: understood.map(speaker.condition).join(say("list.comma")) }) : "";
+      speak(`${read} ${listed ? count : say("find.none")}`.trim());
       element("narrow-count").textContent = asked.length ? say("find.narrow_count", { n: asked.length }) : "";
       conditions(asked);
       aside("may-aside", result.may && say("find.also_may", { n: result.may }));
@@ -37,6 +38,8 @@
           ? say("find.unknown_allergen", { name: unknown })
           : negated(state.text)
             ? say("find.negated")
+            : unread
+            ? say("find.unread")
             : failed.words && state.text.trim()
             ? say("find.no_words")
             : failed.swaps && state.swap && state.without.length && say("find.no_swaps"),

@@ -12,6 +12,8 @@
   const ROWS = 30;
   const MORE_ROWS = 50;
   const ADDRESS_AFTER = 300;
+  /** How long the unfinished end of a text waits until it is taken as words. */
+  const HELD_FOR = 1200;
 
   /** Calls `work` when the browser has nothing better to do, within a fifth of a second. */
   const idle = (work) =>
@@ -19,8 +21,7 @@
       ? requestIdleCallback(work, { timeout: 200 })
       : setTimeout(() => work({ timeRemaining: () => 8 }), 20);
 
-  /** An address that asks for something never shows the page's own list, which answers nothing: not while the index
-   * is on its way, and not when it does not come. */
+  /** An address that asks for something never shows the page's own list, neither before the index comes nor without it. */
   function holdBack() {
     if (find.state.write(find.state.read(location.search)) === "") return;
     document.getElementById("find-list")?.replaceChildren();
@@ -46,34 +47,63 @@
     const { say } = speaker;
     const index = find.unpacked.open(find.columns);
     let titles = null;
-    let words = null;
-    let wordsFailed = false;
-    let swaps = null;
-    let swapsFailed = false;
-    let rows = null;
+    let [words, wordsFailed] = [null, false];
+    let [swaps, swapsFailed] = [null, false];
+    let [rows, result] = [null, null];
     let shown = [];
-    let result = null;
     let prepared = false;
 
     const list = element("list");
     const teller = find.tell.teller({ element, speaker, index, drop: (condition) => drop(condition), clear: () => clear() });
-    const tell = () => teller.tell(result, state, { words: wordsFailed, swaps: swapsFailed });
-    const form = find.controls.controls(element("form"), speaker, (committed) => ask(committed));
+    const tell = () => teller.tell(result, state, { words: wordsFailed, swaps: swapsFailed }, typed.got());
+    const form = find.controls.controls(element("form"), speaker, { changed, typed: (committed) => type(committed) });
+    const typed = find.typed.typed(find.phrases.reader(speaker.given.says, form.offered()));
     const lines = find.load.summaries(page.dataset.search, find.titles.lines, () => rows.summarise());
     const visible = new IntersectionObserver((entries) => {
       for (const entry of entries) if (entry.isIntersecting) lines.want(Number(entry.target.dataset.recipe));
     });
 
-    const state = find.state.read(location.search);
+    const state = asked();
     let settled = find.state.write(state);
 
     // -------------------------------------------------------- asking and painting
 
-    /** The form changed. @param {boolean} committed */
-    function ask(committed) {
+    /** What the address asks for; a text in it is understood as if it had been typed. */
+    function asked() {
+      const given = find.state.read(location.search);
+      typed.take(given, given.text, { settled: true });
+      return given;
+    }
+
+    /** A control changed. @param {boolean} committed */
+    function changed(committed) {
       form.read(state);
+      settle();
       show();
       remember(committed);
+    }
+
+    let waiting = 0;
+
+    /** The text changed, or is settled: what is understood moves the controls. @param {boolean} committed */
+    function type(committed) {
+      clearTimeout(waiting);
+      if (committed && !typed.open() && form.text.value === state.text) return;
+      const take = (how) => {
+        typed.take(state, form.text.value, how);
+        form.write(state, how.settled === true);
+        show();
+      };
+      take(committed ? { settled: true } : { typing: true });
+      if (typed.got().held) waiting = setTimeout(() => take({}), HELD_FOR);
+      remember(committed);
+    }
+
+    /** What was typed is settled before something else changes. */
+    function settle() {
+      clearTimeout(waiting);
+      typed.settle(state, form.text.value);
+      form.text.value = state.text;
     }
 
     /** Asks the index and paints what it gives. `most` rows at the least as far as they go. */
@@ -95,14 +125,14 @@
     }
 
     let wanted = 0;
-    let waiting = false;
+    let painting = false;
 
     /** After the first rows are painted: the others, then the counts beside the choices. */
     function soon() {
-      if (waiting) return;
-      waiting = true;
+      if (painting) return;
+      painting = true;
       idle(() => {
-        waiting = false;
+        painting = false;
         if (shown.length < wanted) {
           more(Math.min(MORE_ROWS, wanted - shown.length));
           soon();
@@ -157,6 +187,7 @@
 
     /** Takes one condition away; the focus stays where readers can go on. */
     function drop(condition) {
+      settle();
       find.state.loosen(state, condition, (text) => (words ? find.match.typedWords(words, text) : find.fold.words(text)));
       form.write(state);
       show();
@@ -165,6 +196,7 @@
     }
 
     function clear() {
+      typed.forget();
       Object.assign(state, find.state.empty(), { sort: state.sort });
       form.write(state);
       show();
@@ -195,6 +227,7 @@
         () => {
           openTitles();
           words = find.match.openWords(find.words, index, titles);
+          for (const word of say("find.negations").split(", ")) words.silent.add(word);
         },
         () => {
           wordsFailed = true;
@@ -278,7 +311,9 @@
     }
 
     addEventListener("popstate", () => {
-      Object.assign(state, find.state.empty(), find.state.read(location.search));
+      clearTimeout(waiting);
+      typed.forget();
+      Object.assign(state, find.state.empty(), asked());
       settled = find.state.write(state);
       stepped = false;
       write();
@@ -301,6 +336,7 @@
     // -------------------------------------------------------- the rest of the page
 
     element("sort").addEventListener("change", (event) => {
+      settle();
       state.sort = event.target.value;
       show();
       remember(true);
@@ -312,20 +348,16 @@
       first?.querySelector("a").focus({ preventScroll: true });
     });
     element("again").addEventListener("click", clear);
-    element("may-aside").querySelector("button").addEventListener("click", () => {
-      state.may = true;
-      write();
-      show();
-      remember(true);
-      element("count").focus();
-    });
-    element("swap-aside").querySelector("button").addEventListener("click", () => {
-      state.swap = true;
-      write();
-      show();
-      remember(true);
-      element("count").focus();
-    });
+    for (const also of ["may", "swap"]) {
+      element(`${also}-aside`).querySelector("button").addEventListener("click", () => {
+        settle();
+        state[also] = true;
+        write();
+        show();
+        remember(true);
+        element("count").focus();
+      });
+    }
     form.text.addEventListener("focus", () => loadWords().then(() => {}), { once: true });
     element("narrow").addEventListener("click", () => fold(element("panel").hasAttribute("data-closed")));
     element("done").addEventListener("click", () => {

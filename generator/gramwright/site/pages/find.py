@@ -19,6 +19,7 @@ from gramwright.site.allergen_line import allergen_names
 from gramwright.site.cards import Card
 from gramwright.site.found_view import FoundView
 from gramwright.site.pages import bands, listing
+from gramwright.site.search.fold import language
 from gramwright.site.structured import encode
 from gramwright.site.theme import Theme
 from gramwright.site.words import Words
@@ -35,6 +36,7 @@ _SAID = (
     "find.",
     "card.",
     "time.",
+    "cook.time.",
     "pieces.",
     "allergens.contains",
     "allergens.may_contain",
@@ -246,4 +248,5 @@ def _said(
         "diets": {choice.id: choice.name for choice in diets},
         "ruleEnd": end,
         "recipes": count,
+        "endings": language(theme.settings.language).endings,
     }
