@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tests.labelling.allergen_make import dish_of, food, row_of
+from tests.labelling.allergen_make import dish_of, food, page_of, row_of
 from tests.labelling.caution_make import fig, shown
 
 from gramwright.model import Food, Settings
@@ -142,6 +142,11 @@ def test_alcohol_says_what_remains() -> None:
     assert "35 %" in text
     assert "5 %" in text
     assert "less than 0.1 g" in shown(wine, per_portion={"ALC_g": fig(0.02)})["alcohol"].text
+    assert "at least 3.2 g" in shown(wine, per_portion={"ALC_g": fig(3.21, 0.4)})["alcohol"].text
+    for little, said in ((0.02, "at least 0.02 g"), (0.0, "at least 0 g")):
+        text_of_a_part = shown(wine, per_portion={"ALC_g": fig(little, 0.4)})["alcohol"].text
+        assert said in text_of_a_part, "a part of it is below nothing"
+        assert "less than" not in text_of_a_part
     assert "alcohol" in shown(per_portion={"ALC_g": fig(0.2)})
     assert "alcohol" not in shown(per_portion={"ALC_g": fig(0.1)})
     assert "up to all of it remains" in text
@@ -181,3 +186,17 @@ def test_raw_meat_and_fish_are_cooked_as_each_country_says(
 ) -> None:
     for rules, figure in figures.items():
         assert figure in shown(food(name, kinds=[kind]), rules=rules)[caution].text
+
+
+def test_the_gravest_comes_first() -> None:
+    """What can make anybody ill, then what some people leave out, then keeping: whatever file a caution is in."""
+    foods = [
+        food("Red wine", kinds=["wine or beer"], values={"ALC_g": 10.8}),
+        food("Basmati rice", group="rice", state="dry"),
+        food("Clear honey", kinds=["honey"]),
+        food("Chicken thigh", kinds=["poultry"], group="poultry", state="raw"),
+        food("Hen's egg", kinds=["egg"], group="eggs", state="raw"),
+    ]
+    said = list(shown(*foods, page=page_of(fridge=3.0), per_portion={"ALC_g": fig(2.0)}))
+    assert said[:5] == ["raw-egg", "raw-poultry", "alcohol", "honey-infants", "rice"]
+    assert set(said[5:]) >= {"cooling", "reheating"}

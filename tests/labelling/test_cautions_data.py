@@ -17,6 +17,7 @@ from gramwright.model import Settings
 from gramwright.resources import content
 
 FILES = sorted(path.name for path in (content() / "cautions").glob("*.yaml"))
+CONCERNS = ("illness", "people", "keeping")
 RAW = [entry for name in FILES for entry in read_yaml(f"cautions/{name}")["cautions"]]
 
 
@@ -49,6 +50,13 @@ def test_every_caution_is_well_formed(entry: dict[str, object]) -> None:
             assert set(re.findall(r"\{(\w+)\}", variant[language])) == set(re.findall(r"\{(\w+)\}", variant["en"]))
             assert not re.search(r"free from|\bsafe for\b|suitable for allergy", variant[language])
     assert entry.get("scope", "page") in {"page", "site", "day"}
+    assert ("concern" in entry) == (entry.get("scope", "page") == "page")
+
+
+def test_a_page_shows_cautions_by_concern_and_then_as_the_files_have_them() -> None:
+    by_concern = {concern: [e["id"] for e in RAW if e.get("concern") == concern] for concern in CONCERNS}
+    assert all(by_concern.values())
+    assert list(cautions.known_ids()) == [name for concern in CONCERNS for name in by_concern[concern]]
 
 
 def test_conditions_use_words_that_exist() -> None:

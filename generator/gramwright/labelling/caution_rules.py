@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from enum import StrEnum
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
@@ -86,10 +87,26 @@ class Variant(NamedTuple):
         return f"{cited} ({spoken[f'beside.{self.beside}']})" if self.beside else cited
 
 
+class Concern(StrEnum):
+    """What a caution of a page is about, the gravest first."""
+
+    ILLNESS = "illness"
+    """What goes in can make anybody ill as it is."""
+    PEOPLE = "people"
+    """Some people are to leave it, or much of it, out."""
+    KEEPING = "keeping"
+    """How the finished dish is kept and warmed up."""
+
+
+_GRAVEST = {concern: place for place, concern in enumerate(Concern)}
+
+
 class CautionRule(NamedTuple):
     id: str
     scope: str
     """'page', 'site' or 'day'."""
+    concern: Concern | None
+    """None: of a site or a day."""
     when: tuple[Condition, ...]
     """One of these; empty: always."""
     variants: tuple[Variant, ...]
@@ -97,9 +114,10 @@ class CautionRule(NamedTuple):
 
 @cache
 def caution_rules() -> tuple[CautionRule, ...]:
-    """Every shipped caution: by file name, then in the file's order."""
+    """Every shipped caution: a page's by their concern, the gravest first; then by file name, in the file's order."""
     files = sorted(path.name for path in (content() / "cautions").glob("*.yaml"))
-    return tuple(_rule(entry) for name in files for entry in read_yaml(f"cautions/{name}")["cautions"])
+    found = [_rule(entry) for name in files for entry in read_yaml(f"cautions/{name}")["cautions"]]
+    return tuple(sorted(found, key=lambda rule: _GRAVEST[rule.concern] if rule.concern else len(_GRAVEST)))
 
 
 @cache
@@ -182,9 +200,11 @@ def _matched(
 def _rule(entry: Mapping[str, Any]) -> CautionRule:
     when = entry.get("when", ())
     conditions = (when,) if isinstance(when, Mapping) else tuple(when)
+    scope = str(entry.get("scope", "page"))
     return CautionRule(
         id=str(entry["id"]),
-        scope=str(entry.get("scope", "page")),
+        scope=scope,
+        concern=Concern(entry["concern"]) if scope == "page" else None,
         when=tuple(_condition(each) for each in conditions),
         variants=tuple(_variant(each) for each in entry["variants"]),
     )

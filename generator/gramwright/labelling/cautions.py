@@ -198,9 +198,12 @@ def _filled(
 
 
 def _amount(figure: Figure, language: str) -> str:
-    """'about 3.2'; 'at least 3.2' where some food's amount is not known; 'less than 0.1'."""
+    """'about 3.2'; 'at least 3.2' where some food's amount is not known, however little is; else 'less than 0.1'."""
     spoken = sentences(language)
     if 0 <= figure.amount < 0.1:
+        if figure.coverage < 1:
+            least = f"{figure.amount:.2f}".rstrip("0").rstrip(".")
+            return spoken.say("amount.at_least", n=spoken.number(least))
         return spoken.say("amount.less_than", n=_number(0.1, 1, language))
     key = "amount.about" if figure.coverage >= 1 else "amount.at_least"
     return spoken.say(key, n=_number(figure.amount, 1, language))

@@ -279,8 +279,11 @@
   function filled(text, page, made) {
     const [about, least, less, point] = cook.rules.about;
     const number = (of) => say.fixed(of, 1).replace(/\.0$/, "").replace(".", point);
+    const little = (of) => say.fixed(of, 2).replace(/\.?0+$/, "").replace(".", point);
     const amount = ({ amount: of, coverage }) =>
-      of >= 0 && of < 0.1 ? say.fill(less, { n: number(0.1) }) : say.fill(coverage >= 1 ? about : least, { n: number(of) });
+      of >= 0 && of < 0.1
+        ? coverage < 1 ? say.fill(least, { n: little(of) }) : say.fill(less, { n: number(0.1) })
+        : say.fill(coverage >= 1 ? about : least, { n: number(of) });
     return text.replace(/\{(\w+)\}/g, (_, name) => {
       if (name === "fridge_days") return page.o.page.fridge || "?";
       const figure = (name === "POLYL_g" ? made.per100 : made.perPortion)[name];
