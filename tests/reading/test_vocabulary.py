@@ -40,6 +40,17 @@ def test_words_that_are_no_allergen(word: str, code: str) -> None:
     assert caught.value.hint
 
 
+def test_hints_fit_a_pack_as_well_as_a_table() -> None:
+    """A pack in YAML has no cells: what is said of a word serves both."""
+    assert WORDS.refused
+    for word in ("none", *WORDS.refused):
+        with pytest.raises(Trouble) as caught:
+            WORDS.allergen(word)
+        assert caught.value.code == "unclear-allergen"
+        assert "cell" not in caught.value.hint
+        assert "column" not in caught.value.hint
+
+
 def test_near_words_are_named() -> None:
     with pytest.raises(Trouble) as caught:
         WORDS.allergen("mustrad")
