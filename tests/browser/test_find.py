@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from playwright.sync_api import expect
 from tests.browser.conftest import RECIPES
 from tests.browser.find_page import count, opened, settled, slugs, wait
 from tests.site.made_cards import made_cards
@@ -375,3 +376,14 @@ def test_pictures_to_look_at(browser: Browser, site_address: str, scheme: str, w
     page.screenshot(path=str(OUTPUT / f"find-{scheme}-{width}.png"))
     assert page.locator("#find-list li").count() == min(30, count(page)) > 0
     context.close()
+
+
+def test_the_numbers_beside_choices_say_what_they_count(page: Page, site_address: str) -> None:
+    """Beside what is left out stands how many recipes are left, beside a meal how many there are of it."""
+    opened(page, site_address)
+    for kind, said in (("without", "recipes left without it"), ("meals", "recipes"), ("diets", "recipes")):
+        assert page.locator(f"fieldset[data-list={kind}] legend .find-top").inner_text() == said
+    left = int(page.inner_text("[data-would=milk]"))
+    page.check("[data-list=without][value=milk]")
+    assert count(page) == left < RECIPES
+    expect(page.locator("[data-would=milk]")).to_have_text(str(left))

@@ -125,7 +125,7 @@ def test_a_swap_and_a_topping_change_the_page_at_once(browser: Browser, folder: 
     table = Table(demo.kitchen, rulesets.load("eu"), words.load("en", None))
     wanted, _ = table.by_hand(demo.recipes[PORRIDGE].dish, {1: 2, 7: 0})
     assert text_of(page, ".energy-figure") == wanted["panel"]["energy"]
-    assert wanted["panel"]["energy"] in text_of(page, ".dock-said")
+    assert f"{wanted['panel']['energy']} kcal a portion" in text_of(page, ".dock-said").replace("\u202f", " ")
     assert wanted["panel"]["energy"] in page.locator(".dock [role=status]").inner_text()
     said = text_of(page, "#allergens")
     assert "soybeans in Millrace soya drink" in said

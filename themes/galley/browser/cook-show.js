@@ -92,7 +92,7 @@
     for (const [place, text] of filled) place.innerHTML = text;
     cook.show.changed = made.changed;
     document.body.classList.toggle("is-changed", made.changed); // only now: what failed half-way leaves no mark
-    const energy = view.known ? `${view.least ? `${word("panel.at_least")} ` : ""}${view.energy}\u202fkcal` : word("panel.unknown");
+    const energy = view.known ? word("cook.energy_each", { energy: `${view.least ? `${word("panel.at_least")} ` : ""}${view.energy}\u202fkcal` }) : word("panel.unknown");
     return [energy, view.likely].filter(Boolean).join(", ");
   }
 
