@@ -1,7 +1,8 @@
 """Corrects figures of one food: changes the cells in the hub's table, logs it, says which recipes change and how.
 
-A food of the hub's own is changed in place; a shipped one gets a line in the hub's `foods/corrected.csv`, which then
-stands for it, with the shipped value kept beside it. Everything is checked before a byte is written.
+A food of the hub's own is changed in place, a bought pack (foods/*.yaml) in the lines that it prints; a shipped one
+gets a line in the hub's `foods/corrected.csv`, which then stands for it, with the shipped value kept beside it.
+Everything is checked before a byte is written.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any, NamedTuple
 
 from gramwright.model import KJ_PER_KCAL, Food
 from gramwright.problems import Problem, ProblemLog, Trouble, near
-from gramwright.publishing import table_edit
+from gramwright.publishing import pack_edit, table_edit
 from gramwright.publishing.changes import Change, as_lines, change, in_order
 from gramwright.publishing.hub import HubFiles, scan
 from gramwright.publishing.keep_safe import replace_text
@@ -33,6 +34,7 @@ OVERRIDES_HEAD = (
     "# Shipped foods with a figure corrected here. Each line stands for the shipped food of the same id;\n"
     "# the note keeps the shipped value. Written by `gramwright correct`, yours to edit.\n"
 )
+READ = "read"
 FIXED = ("food", "name")
 """Columns that are no figure: changing them makes another food."""
 
@@ -121,16 +123,18 @@ def _correct(
     before = _open(hub, today, "before")
     food = before.table.lookup(name)
     table, line, text = _table_of(food, before)
+    pack = not table.endswith(".csv")
     _check_line(food, table, line, text)
     cells: list[Cell] = []
     for assignment in assignments:
-        cell = _cell(food, text, line, assignment)
+        cell = _pack_cell(text, line, assignment) if pack else _cell(food, text, line, assignment)
         if cell.column in {other.column for other in cells}:
             raise Trouble(
                 "given-twice", f"expected each figure once, found '{cell.column}' twice", "give the one that is right"
             )
         cells.append(cell)
-        text = table_edit.set_cell(text, line, cell.column, cell.new)
+        change_in = pack_edit.set_line if pack else table_edit.set_cell
+        text = change_in(text, line, cell.column, cell.new)
     if food.id not in before.own_foods:
         note = "; ".join(f"shipped {cell.column}: {cell.old or 'empty'}" for cell in cells)
         text = table_edit.set_cell(text, line, "note", note)
@@ -145,6 +149,8 @@ def _correct(
         _write(root / table, text)
         _write(root / FILE, log_text)
     plans = plan_changes(plan_facts(before, ProblemLog()), plan_facts(after, problems))
+    if pack and READ not in {cell.column for cell in cells}:
+        _remind(food, problems)
     return Corrected(food.id, food.name, tuple(cells), table, changes, problems.sorted(), not dry_run, in_order(plans))
 
 
@@ -160,12 +166,6 @@ def _table_of(food: Food, kitchen: Kitchen) -> tuple[str, int, str]:
     """(table inside the hub, line of the food in it, its text). A shipped food's line is laid out for the hub first."""
     root = kitchen.hub.root
     if food.id in kitchen.own_foods:
-        if not food.place.file.endswith(".csv"):
-            raise Trouble(
-                "not-a-table",
-                f"expected a food of a CSV table, found '{food.id}' in {food.place}",
-                f"change it there by hand and add a line to {FILE} ({HEADER})",
-            )
         return food.place.file, food.place.line, _read(root / food.place.file)
     shipped = (content().parent / food.place.file).read_text(encoding="utf-8")
     head = table_edit.header_of(shipped)
@@ -182,12 +182,42 @@ def _table_of(food: Food, kitchen: Kitchen) -> tuple[str, int, str]:
 
 def _check_line(food: Food, table: str, line: int, text: str) -> None:
     """The line found must be the food asked for. Raises Trouble 'table-changed'."""
-    found = dict(zip(table_edit.header_of(text), table_edit.cells_of(text, line), strict=False)).get("food", "")
+    if table.endswith(".csv"):
+        found = dict(zip(table_edit.header_of(text), table_edit.cells_of(text, line), strict=False)).get("food", "")
+    else:
+        found = pack_edit.read_entry(text, line).food
     if found.strip() != food.id:
         raise Trouble(
             "table-changed",
             f"expected '{food.id}' in line {line} of {table}, found '{found.strip()}'; nothing was written",
             "the table changed meanwhile: correct it again",
+        )
+
+
+def _pack_cell(text: str, line: int, assignment: str) -> Cell:
+    """One 'KEY=VALUE' as the pack prints it, or 'TAG=VALUE' where it prints per 100 g."""
+    entry = pack_edit.read_entry(text, line)
+    key, value = pack_edit.printed(entry, assignment)
+    old = entry.keys.get(key, "")
+    _check_other(key, old, value)
+    return Cell(key, old, value)
+
+
+def _remind(food: Food, log: ProblemLog) -> None:
+    """A figure read from a newer pack makes the date of reading one too."""
+    log.warn(
+        food.place,
+        "read-date",
+        f"expected the day on which the pack was read with the new figure, found 'read' still as before "
+        f"({food.updated or 'no date'})",
+        "where a new pack was read, correct that too: read=2025-03-31; its allergens count by that date",
+    )
+
+
+def _check_other(column: str, old: str, value: str) -> None:
+    if old.strip() == value:
+        raise Trouble(
+            "nothing-to-correct", f"expected another value of {column}, found that it is '{old}' already", "look again"
         )
 
 
@@ -207,10 +237,7 @@ def _cell(food: Food, text: str, line: int, assignment: str) -> Cell:
             raise Trouble("unknown-component", f"expected a column or a tag of {food.id}, found '{column}'", hint)
         column, value = _other_unit(column, value, head)
     old = dict(zip(head, table_edit.cells_of(text, line), strict=True)).get(column, "")
-    if old.strip() == value:
-        raise Trouble(
-            "nothing-to-correct", f"expected another value of {column}, found that it is '{old}' already", "look again"
-        )
+    _check_other(column, old, value)
     return Cell(column, old.strip(), value)
 
 

@@ -15,11 +15,12 @@ from gramwright.labelling.label import label
 from gramwright.model import Dish, Food, Ingredient, Label
 from gramwright.nutrition.dish import compute
 from gramwright.problems import ProblemLog, Trouble
-from gramwright.publishing import table_edit
+from gramwright.publishing import pack_edit, table_edit
 from gramwright.publishing.changes import shown
 from gramwright.publishing.kitchen import Kitchen
 from gramwright.publishing.weigh import foods_in
 from gramwright.reading.corrections import Correction
+from gramwright.reading.packs import read_packs
 from gramwright.reading.tables import read_foods
 from gramwright.site.pages.notes import Moved, Note
 
@@ -55,16 +56,20 @@ def steps(kitchen: Kitchen) -> tuple[Step, ...]:
 def _undo(kitchen: Kitchen, entry: Correction, texts: dict[str, str]) -> Food | None:
     """The food with one cell put back; None when the hub's tables have no such food or cell any more."""
     food = kitchen.table.get(entry.food)
-    if food is None or food.id not in kitchen.own_foods or not food.place.file.endswith(".csv"):
+    if food is None or food.id not in kitchen.own_foods:
         return None
     file = food.place.file
-    text = texts.get(file) or kitchen.hub.read(file).decode("utf-8")
+    text = texts.get(file) or kitchen.hub.read(file).decode("utf-8-sig")
     try:
-        text = table_edit.set_cell(text, food.place.line, entry.component, entry.old)
+        if file.endswith(".csv"):
+            text = table_edit.set_cell(text, food.place.line, entry.component, entry.old)
+            read = read_foods(text, file, ProblemLog(), kitchen.vocabulary)
+        else:
+            text = pack_edit.set_line(text, food.place.line, entry.component, entry.old)
+            read, _ = read_packs(text, file, ProblemLog(), kitchen.vocabulary)
     except Trouble:
         return None
     texts[file] = text
-    read = read_foods(text, file, ProblemLog(), kitchen.vocabulary)
     return next((one for one in read if one.id == food.id), None)
 
 

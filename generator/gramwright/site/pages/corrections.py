@@ -10,12 +10,15 @@ from dataclasses import dataclass
 from typing import NamedTuple
 from urllib.parse import quote
 
+from gramwright.reading.pack_figures import load_rules
 from gramwright.site import feeds
 from gramwright.site.pages.food import tag_name
 from gramwright.site.theme import Theme, safe_path
 from gramwright.site.words import Words
 
 PATH = "corrections/index.html"
+ENERGY = "ENERC_kJ"
+"""What the energy of a pack is called, in kJ, kcal or both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +81,11 @@ def render(theme: Theme, corrections: Sequence[Correction]) -> dict[str, bytes]:
 
 
 def _figure(column: str, words: Words) -> str:
-    """'protein (g)'; 'contains' for a column that is no component."""
+    """'protein (g)'; 'protein' for a pack's line, whose figures have their unit; 'contains' for no component."""
     name, _, unit = column.rpartition("_")
+    line = ENERGY if column == "energy" else load_rules().lines.get(column)
+    if line is not None:
+        return tag_name(line, words)
     if name and name.isupper():
         return f"{tag_name(column, words)} ({unit})"
     return words.get(f"corrections.columns.{column}", column.replace("_", " "))
