@@ -40,6 +40,8 @@ class Settings:
     """Whether each recipe gets a picture of its panel to be shared."""
     also_rules: tuple[tuple[str, Place], ...] = ()
     """Rule sets that recipe pages show beside `rule_set`, in the author's order, and where each is named."""
+    hub_id: str = ""
+    """What tells the hub from all others, wherever its folder lies; '': its title, address and author do."""
     kitchen: Gear | None = None
     """What its plans cook with where they do not say otherwise."""
     place: Place = field(default_factory=lambda: Place("hub.yaml"))

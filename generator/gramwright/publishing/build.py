@@ -62,7 +62,8 @@ def publish(
     `workers`: how many processes make pages (None: as many as there are processors), or another crew (crew.py).
     `working`: where the working state lies (default: the hub's `.gramwright`). Problems of the content are in the
     result, and then nothing was changed. Raises Trouble 'no-hub',
-    'foreign-files', 'output-in-hub', 'publish-running', what a crew raises, and OSError when the machine refuses.
+    'foreign-files', 'other-hub', 'output-in-hub', 'publish-running', what a crew raises, and OSError when the machine
+    refuses.
     """
     begun = time.perf_counter()
     hub = scan(root)
@@ -87,7 +88,8 @@ def _publish(
 ) -> Result:
     """One publish. Raises PublishedFileMissing when somebody took a published file away that was to be kept."""
     kept = working / "state.json"
-    head = None if everything else working_state.load_head(kept)
+    last = working_state.load_head(kept)
+    head = None if everything else last
     if head is not None and (head.out != str(out) or head.tree != tree.published_id(out)):
         head = None
     house, tables, stamps = house_digest(hub), tables_digest(hub), hub.digest()
@@ -100,14 +102,21 @@ def _publish(
     if head is not None and rested and tree.is_whole(out, head.seal):
         return Result(list(head.warnings), head.recipes, 0, head.pages, 0, time.perf_counter() - begun, out)
     from gramwright.publishing.make import make  # loads the template engine: only when there is something to make
+    from gramwright.publishing.whose import mark_of, refuse_other
     from gramwright.site import offline
 
+    mark = mark_of(hub)
+    refuse_other(hub, out, mark, None if last is None else last.tree)
     there = inventory(out)
     tree.refuse_foreign(out, there)
     state = None if head is None else working_state.load(kept)
     before = _published(state, out, offline.WORKER)
     if not before.paths <= there.files.keys():
         state, before = None, before._replace(digests=None)  # somebody took a part of it away
+    elif state is not None and before.digests is not None and tree.seal(out, before.paths) != state.head.seal:
+        lost = tree.edited(out, before.digests)
+        state = working_state.without(state, lost)
+        before = before._replace(digests={path: m for path, m in before.digests.items() if path not in lost})
     log = ProblemLog()
     with tree.NextTree(out, working, there) as next_tree:
         made = make(hub, today, house, state, next_tree, workers, progress, log)
@@ -123,7 +132,7 @@ def _publish(
             if shared.kept:
                 next_tree.keep(shared.outputs)
             next_tree.put(offline.WORKER, worker, None)
-            next_tree.complete(tree_id, outputs)
+            next_tree.complete(tree_id, outputs, mark)
             next_tree.swap()
     problems = log.sorted()
     written, unchanged, removed = _pages(before, outputs)

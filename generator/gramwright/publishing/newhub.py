@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import secrets
 from pathlib import Path
 
 from gramwright.problems import Trouble
 from gramwright.resources import content
 
 _RENAMED = {"gitignore": ".gitignore"}
+
+
+def _identity() -> bytes:
+    """Two new hubs are of one title, and are not each other's."""
+    told = "# What tells this hub's site from another's; keep it when you move or copy the folder."
+    return f"{told}\nid: hub-{secrets.token_hex(6)}\n".encode()
 
 
 def start(folder: Path) -> list[str]:
@@ -29,6 +36,7 @@ def start(folder: Path) -> list[str]:
         name = source.relative_to(pattern).as_posix()
         target = folder / _RENAMED.get(name, name)
         target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(source.read_bytes())
+        data = source.read_bytes()
+        target.write_bytes(data + _identity() if name == "hub.yaml" else data)
         written.append(target.relative_to(folder).as_posix())
     return sorted(written)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -146,6 +146,17 @@ def load(path: Path) -> State | None:
         )
     except (ValueError, KeyError, TypeError, IndexError):
         return None
+
+
+def without(state: State, lost: Collection[str]) -> State:
+    """The same without what is known of the pages that these files belong to, so that they are made again."""
+    if not lost:
+        return state
+    shared = {path: mark for path, mark in state.shared_outputs.items() if path not in lost}
+    if len(shared) < len(state.shared_outputs):
+        state = state._replace(shared_outputs=shared, shared_needs="", shared_inputs={})
+    records = {name: record for name, record in state.records.items() if record.outputs.keys().isdisjoint(lost)}
+    return state._replace(records=records)
 
 
 def save(path: Path, state: State) -> None:

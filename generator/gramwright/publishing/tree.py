@@ -10,8 +10,9 @@ interrupted publish leaves the old one.
 The old tree stays in the working folder. Next time it is levelled with the published
 one (links.py), which touches only what differs, whatever became of it in between.
 
-`.gramwright-tree` in the site lists what a publish wrote. Files that are not in
-that list belong to somebody else: a publish that would lose them is refused.
+`.gramwright-tree` in the site lists what a publish wrote, and names the hub (whose.py).
+Files that are not in that list belong to somebody else: a publish that would lose
+them is refused.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ import os
 import shutil
 import sys
 import zlib
+from array import array
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -31,6 +33,8 @@ from gramwright.publishing.links import Inventory, drop, inventory, level, link
 
 LIST = ".gramwright-tree"
 _HEAD = b"gramwright tree 1\n"
+_FIRST_LINE = 100
+"""Bytes in which a list's first line ends."""
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
 
@@ -46,23 +50,36 @@ def tree_id(outputs: Mapping[str, str]) -> str:
     return hashlib.blake2b(lines.encode(), digest_size=16).hexdigest()
 
 
-def write_list(folder: Path, tree: str, paths: Iterable[str]) -> None:
-    """Leaves the list of what was written inside the tree: the first line names the tree."""
-    lines = tree + "\n" + "".join([f"{path}\n" for path in sorted(paths)])
+def write_list(folder: Path, tree: str, paths: Iterable[str], mark: str = "") -> None:
+    """Leaves the list of what was written inside the tree: the first line names the tree, and the hub by its mark."""
+    lines = f"{tree} {mark}".rstrip() + "\n" + "".join([f"{path}\n" for path in sorted(paths)])
     (folder / LIST).unlink(missing_ok=True)
     (folder / LIST).write_bytes(_HEAD + zlib.compress(lines.encode(), 1))
 
 
 def published_id(out: Path) -> str | None:
     """The id of the tree in a published folder, without reading its list; None when there is none."""
+    named = _named(out)
+    return None if named is None else named[0]
+
+
+def published_mark(out: Path) -> str:
+    """The mark of the hub whose site lies there; '' for none."""
+    named = _named(out)
+    return "" if named is None else named[1]
+
+
+def _named(out: Path) -> tuple[str, str] | None:
+    """(tree id, mark of the hub) of a published folder."""
     try:
         with (out / LIST).open("rb") as file:
             data = file.read(4096)
-        text = zlib.decompressobj().decompress(data.removeprefix(_HEAD), 64) if data.startswith(_HEAD) else b""
+        text = zlib.decompressobj().decompress(data.removeprefix(_HEAD), _FIRST_LINE) if data.startswith(_HEAD) else b""
     except (FileNotFoundError, NotADirectoryError, zlib.error):
         return None
     found, line_end, _ = text.partition(b"\n")
-    return found.decode("ascii", "replace") if line_end else None
+    tree, _, mark = found.decode("ascii", "replace").partition(" ")
+    return (tree, mark) if line_end else None
 
 
 def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:
@@ -79,33 +96,40 @@ def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:
         return None
     if not lines:
         return None
-    return lines[0], frozenset(lines[1:])
+    return lines[0].partition(" ")[0], frozenset(lines[1:])
 
 
 def is_whole(out: Path, sealed: str) -> bool:
-    """Whether every file that the published tree lists is there. `sealed`: its seal when it was published."""
+    """Whether every file that the published tree lists is as it was written. `sealed`: its seal from then."""
     listed = read_list(out)
-    if listed is None:
-        return False
-    top = f"{out}/"
-    if seal(out, listed[1]) == sealed != "":
-        return True
-    return all(os.path.isfile(top + path) for path in listed[1])  # noqa: PTH113  (40 000 times)
+    return listed is not None and seal(out, listed[1]) == sealed != ""
 
 
 def seal(out: Path, paths: Iterable[str]) -> str:
-    """Changes when a file came to the folders of these paths or went from them; '' when a folder is gone.
-
-    Folders are a fifth of the files, and have to be looked at only.
-    """
+    """Changes when one of these files does, by size and time; '' when one is gone. Files are looked at, not read."""
     top = f"{out}/"
-    whole = hashlib.blake2b(digest_size=16)
+    look = os.stat
+    marks = array("q")
     try:
-        for folder in sorted({path.rpartition("/")[0] for path in paths}):
-            whole.update(f"{folder}\0{os.stat(top + folder).st_mtime_ns}\n".encode())  # noqa: PTH116
+        for path in sorted(paths):
+            found = look(top + path)
+            marks.append(found.st_mtime_ns)
+            marks.append(found.st_size)
     except (FileNotFoundError, NotADirectoryError):
         return ""
-    return whole.hexdigest()
+    return digest(marks.tobytes())
+
+
+def edited(out: Path, written: Mapping[str, str]) -> frozenset[str]:
+    """Which files do not hold what was written into them (path -> digest), or are gone. Every file is read."""
+    return frozenset(path for path, mark in written.items() if not _is(out / path, mark))
+
+
+def _is(file: Path, mark: str) -> bool:
+    try:
+        return digest(file.read_bytes()) == mark
+    except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
+        return False
 
 
 def foreign_files(out: Path, there: Inventory | None = None) -> list[str]:
@@ -170,12 +194,12 @@ class NextTree:
     def put(self, path: str, data: bytes, old_digest: str | None) -> str:
         return put(self.out, self.folder, path, data, old_digest)
 
-    def complete(self, tree: str, paths: Iterable[str]) -> None:
+    def complete(self, tree: str, paths: Iterable[str], mark: str = "") -> None:
         """Takes out what is published no more and lists the rest: nothing but `paths` is in the tree then."""
         listed = frozenset(paths)
         there = {} if self._there is None else self._there.files
         drop(self.folder, [path for path in there if path not in listed])
-        write_list(self.folder, tree, listed)
+        write_list(self.folder, tree, listed, mark)
 
     def swap(self) -> None:
         """Puts the finished tree in the published one's place."""

@@ -12,6 +12,7 @@ from gramwright.reading.plan_kitchen import read_gear
 from gramwright.reading.yaml_nodes import Mapping, Node, Scalar, Sequence, described, parse, short
 
 KEYS = (
+    "id",
     "title",
     "base_url",
     "language",
@@ -79,6 +80,7 @@ def _settings(fields: Fields) -> Settings:
         share_cards=fields.flag("share_cards") if fields.node("share_cards") is not None else True,
         also_rules=_also_rules(fields, rule_set),
         kitchen=read_gear(fields),
+        hub_id=fields.parsed("id", _hub_id, "a name of small letters, digits and hyphens") or "",
         place=_rule_set_place(fields),
     )
 
@@ -177,6 +179,17 @@ def _language(text: str) -> str:
     if not _LANGUAGE.fullmatch(bare):
         raise Trouble("bad-language", f"expected a language tag, found '{bare[:40]}'", "such as en, de, af or pt-BR")
     return bare
+
+
+def _hub_id(text: str) -> str:
+    bare = text.strip()
+    if not bare or (_ID.fullmatch(bare) and len(bare) <= 60):
+        return bare
+    raise Trouble(
+        "bad-id",
+        f"expected small letters, digits and hyphens that name the hub, found '{bare[:40]}'",
+        "such as id: our-kitchen",
+    )
 
 
 def _rule_set(text: str) -> str:
