@@ -116,10 +116,10 @@ class RecipeView(NamedTuple):
     claims: tuple[NameView, ...]
     uncertain: tuple[str, ...]
     keeping: str
-    cautions: tuple[NameView, ...]
-    trace: tuple[rows_view.TraceView, ...]
     keeping_advice: tuple[str, ...]
     """The rule set's guidance where the author says longer."""
+    cautions: tuple[NameView, ...]
+    trace: tuple[rows_view.TraceView, ...]
     facts_href: str
     notes: tuple[NoteView, ...] = ()
     """What recent corrections moved, newest first."""
@@ -245,9 +245,9 @@ def render(
         claims=_claims(label, theme),
         uncertain=_uncertain(dish, label, theme.words),
         keeping=keeping(page.keeps, theme.words),
+        keeping_advice=_advice(page.keeps, rulesets.load(label.rule_set, theme.settings.language), theme.words),
         cautions=_cautions(dish, label, theme),
         trace=rows_view.trace(dish, label, theme.words, root),
-        keeping_advice=_advice(page.keeps, rulesets.load(label.rule_set, theme.settings.language), theme.words),
         facts_href="facts.json",
         notes=note_views(notes, label.rule_set, theme.words),
         slug=page.slug,
@@ -318,8 +318,6 @@ def keeping(keeps: Keeps, words: Words) -> str:
     return words("recipe.storage_freezer", freezer=freezer) if freezer else ""
 
 
-def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
-    """The claims that hold, with what the law wants said beside them, each with its arithmetic."""
 def _advice(keeps: Keeps, rules: RuleSet, words: Words) -> tuple[str, ...]:
     """What the guidance for left-overs says, where the author says longer."""
     fridge, freezer = beyond(keeps, rules)
@@ -345,6 +343,8 @@ def _span(guidance: Guidance, unit: str, words: Words) -> str:
     return words("plan.span", low=words.plain(guidance.low), high=most)
 
 
+def _claims(label: Label, theme: Theme) -> tuple[NameView, ...]:
+    """The claims that hold, with what the law wants said beside them, each with its arithmetic."""
     lang, joined = foreign(theme.settings.language), theme.words.joined
     return tuple(
         NameView(
