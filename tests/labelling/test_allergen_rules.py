@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from tests.labelling.allergen_make import SETTINGS, TODAY, food, row_of, said
@@ -326,3 +327,30 @@ def test_what_counts_as_naming_an_allergen() -> None:
 def test_texts_fall_back_to_english() -> None:
     texts = {"en": "milk", "de": "Milch"}
     assert [in_language(texts, each) for each in ("en", "de", "de-CH", "af")] == ["milk", "Milch", "Milch", "milk"]
+
+
+# ---------------------------------------------------------------- what is said of a law
+
+
+def test_a_law_is_told_of_in_a_language_and_in_english_where_it_has_none() -> None:
+    eu, uk, za = (allergen_rules.load(name) for name in ("eu", "uk", "za"))
+    for key in ("title", "law", "checked", "naming", "shares"):
+        texts = {language: eu.text(key, language) for language in ("en", "de", "af")}
+        assert len(set(texts.values())) == 3, key
+        assert eu.text(key, "de-AT") == texts["de"]
+        assert eu.text(key, "fr") == eu.text(key, "fr-CA") == texts["en"]
+        assert all(text == " ".join(text.split()) and " " in text for text in texts.values()), "lines are joined"
+    assert (eu.text("title", "en"), eu.text("law", "en")) == (eu.title, eu.law)
+    assert eu.text("shares", "en") == eu.shares_law
+    assert za.text("law", "en") == za.law != eu.law
+    # A law that follows another says what differs itself, and the rest as the other does.
+    assert uk.text("law", "de") != eu.text("law", "de")
+    assert uk.text("naming", "de") == eu.text("naming", "de")
+    assert uk.text("naming", "af") == eu.text("naming", "af")
+
+
+def test_what_a_language_leaves_out_of_a_law_is_said_in_english() -> None:
+    eu = allergen_rules.load("eu")
+    gappy = replace(eu, said={"en": {"law": "The law", "title": "the list"}, "de": {"law": "Das Gesetz"}})
+    assert gappy.text("law", "de") == "Das Gesetz"
+    assert gappy.text("title", "de") == "the list"

@@ -203,3 +203,12 @@ def test_the_declared_table_names_what_exists() -> None:
         assert set(rule.get("fits", ())) <= set(DIETS)
         assert set(rule.get("without_kinds", ())) <= set(kinds_table().answers)
         assert set(rule.get("without_groups", ())) <= set(allergens.GROUPS)
+
+
+def test_recipes_that_use_each_other_twice_are_opened_once() -> None:
+    """Forty recipes, each with the one before it in two rows: opened anew in every row they would never end."""
+    dish = dish_of(row_of(food(kinds=["milk"])))
+    for _ in range(40):
+        dish = dish_of(row_of(dish), row_of(dish))
+    assert diets.suits([row_of(dish)])["vegan"] is False
+    assert len(diets.because([row_of(dish)])["vegan"]) == 1

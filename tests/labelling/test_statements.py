@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from tests.labelling.allergen_make import SETTINGS, TODAY, food, said
 
-from gramwright.labelling import statements
+from gramwright.labelling import allergen_rules, statements
+from gramwright.labelling.kinds import kinds_table
 from gramwright.model import Food, Quality
 from gramwright.problems import Place, Problem, ProblemLog, Severity
 
@@ -91,3 +92,14 @@ def test_all_problems_of_a_food_in_one_go() -> None:
     assert [each.code for each in problems_of(bad)] == [
         "pack-date", "unknown-exception", "unknown-kind", "allergen-not-named",
     ]  # fmt: skip
+
+
+def test_several_names_are_told_apart() -> None:
+    (far,) = problems_of(food("oil", said(exceptions=["xyzzy"])))
+    known = far.hint.removeprefix("known are: ").split(", ")
+    assert known == list(allergen_rules.exceptions())
+    (kind,) = problems_of(food(kinds=["xyzzy"]))
+    assert kind.hint.removeprefix("known are: ").split(", ") == list(kinds_table().answers)
+    two = sorted(allergen_rules.exceptions()["cereal-distillate"].allergens)[:2]
+    (both,) = problems_of(food("spirit", said(two, exceptions=["cereal-distillate"])))
+    assert f"names {two[0]} and {two[1]} and the exception" in both.message
