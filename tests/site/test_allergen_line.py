@@ -48,7 +48,13 @@ def test_four_that_are_not_known_are_named_and_five_are_counted() -> None:
     (four,) = allergen_parts(card(unknown=MANY[:4]), WORDS, NAMES)
     assert (four.text, len(four.names)) == ("Not known ", 4)
     (five,) = allergen_parts(card(unknown=MANY), WORDS, NAMES)
-    assert (five.text, five.names) == (WORDS("find.allergens_unknown", n=5), ())
+    assert (five.state, five.text, five.names) == ("unknown", WORDS("find.allergens_unknown", n=5), ())
+
+
+def test_names_are_in_the_language_whatever_its_country() -> None:
+    german = allergen_names(replace(sample.SETTINGS, language="de"))
+    assert german["milk"] != NAMES["milk"]
+    assert allergen_names(replace(sample.SETTINGS, language="de-AT")) == german
 
 
 def test_a_name_that_the_law_does_not_list_stands_as_it_is() -> None:
