@@ -85,6 +85,25 @@ def test_the_accessibility_rules_hold_and_the_page_can_be_looked_at(
     assert wrong == {}
 
 
+@pytest.mark.parametrize("percent", [100, 200])
+def test_nothing_sticks_out_at_320_px_whatever_the_size_of_text(
+    browser: Browser, kinds: dict[str, Path], percent: int
+) -> None:
+    """WCAG 2.2, 1.4.10 (reflow at 320 px) and 1.4.4 (text at 200 %), both at once."""
+    wrong = {}
+    for kind, path in sorted(kinds.items()):
+        context = browser.new_context(viewport={"width": 320, "height": 800}, bypass_csp=True, reduced_motion="reduce")
+        page = context.new_page()
+        page.goto(path.as_uri())
+        page.add_style_tag(content=f"html {{ font-size: {1.0625 * percent}% !important }}")
+        page.wait_for_timeout(200)
+        over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        if over > 0:
+            wrong[kind] = over
+        context.close()
+    assert wrong == {}
+
+
 def changed(page: Page) -> None:
     page.locator('[data-line="1.1"] .pick').click()
     page.locator('[data-line="7.0"] .pick').click()
