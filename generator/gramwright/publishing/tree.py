@@ -84,6 +84,12 @@ def _named(out: Path) -> tuple[str, str] | None:
 
 def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:
     """(tree id, paths) of a published folder; None when there is no list or it is damaged."""
+    lines = _lines(folder)
+    return None if not lines else (lines[0].partition(" ")[0], frozenset(lines[1:]))
+
+
+def _lines(folder: Path) -> list[str] | None:
+    """The list as it is written: the tree with its hub, then the paths, sorted."""
     try:
         data = (folder / LIST).read_bytes()
     except FileNotFoundError:
@@ -91,33 +97,27 @@ def read_list(folder: Path) -> tuple[str, frozenset[str]] | None:
     if not data.startswith(_HEAD):
         return None
     try:
-        lines = zlib.decompress(data[len(_HEAD) :]).decode().splitlines()
+        return zlib.decompress(data[len(_HEAD) :]).decode().splitlines()
     except (zlib.error, UnicodeDecodeError):
         return None
-    if not lines:
-        return None
-    return lines[0].partition(" ")[0], frozenset(lines[1:])
 
 
 def is_whole(out: Path, sealed: str) -> bool:
     """Whether every file that the published tree lists is as it was written. `sealed`: its seal from then."""
-    listed = read_list(out)
-    return listed is not None and seal(out, listed[1]) == sealed != ""
+    lines = _lines(out)
+    return lines is not None and seal(out, lines[1:]) == sealed != ""
 
 
 def seal(out: Path, paths: Iterable[str]) -> str:
     """Changes when one of these files does, by size and time; '' when one is gone. Files are looked at, not read."""
     top = f"{out}/"
     look = os.stat
-    marks = array("q")
     try:
-        for path in sorted(paths):
-            found = look(top + path)
-            marks.append(found.st_mtime_ns)
-            marks.append(found.st_size)
+        found = [look(top + path) for path in sorted(paths)]
     except (FileNotFoundError, NotADirectoryError):
         return ""
-    return digest(marks.tobytes())
+    times, sizes = array("q", [each.st_mtime_ns for each in found]), array("q", [each.st_size for each in found])
+    return digest(times.tobytes() + sizes.tobytes())
 
 
 def edited(out: Path, written: Mapping[str, str]) -> frozenset[str]:
