@@ -32,6 +32,8 @@ function answer(request) {
   if (request.words) cook.words = request.words;
   if (request.amount) return cook.amounts.said(request.amount, request.times ?? 1, request.measure ?? "");
   if (request.round) return cook.say.rounded(request.round, request.of);
+  if (request.word) return cook.say.word(...request.word);
+  if (request.plurals) return request.numbers.map((number) => new Intl.PluralRules(request.plurals).select(number));
   if (request.fixed) return cook.say.fixed(...request.fixed);
   return request.choice ? choose(request.choice) : {};
 }

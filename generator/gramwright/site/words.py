@@ -9,13 +9,13 @@ decimals, as the rule sets do.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from gramwright.labelling.rounding import NUDGE
 from gramwright.problems import Trouble, either
-from gramwright.site import assets
+from gramwright.site import assets, plurals
 
 NARROW_SPACE = "\u202f"
 """Thin no-break space: groups thousands, joins a number to its unit."""
@@ -23,25 +23,11 @@ NARROW_SPACE = "\u202f"
 CAPITAL_NOUNS = frozenset({"de", "lb"})
 """Languages that write every noun with a capital."""
 
-PLURAL_CATEGORIES = ("zero", "one", "two", "few", "many", "other")
-
 _DAY = re.compile(r"(\d{4})-(\d\d)-(\d\d)")
 _LONG_NUMBER = re.compile(r"\d{4}")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _UNIT = re.compile(r"(?<=\d) (?=(?:g|mg|µg|kg|mL|kJ|kcal|%)(?:\W|$))")
 _SLOT = re.compile(r"\{(\w+)\}")
-
-
-def _one_other(count: float) -> str:
-    return "one" if count == 1 else "other"
-
-
-def _other(_count: float) -> str:
-    return "other"
-
-
-PLURAL_RULES: Mapping[str, Callable[[float], str]] = {"en": _one_other, "de": _one_other, "af": _one_other}
-"""Language -> plural category of a number (Unicode CLDR plural rules, cardinal); others: 'other' always."""
 
 
 class Words:
@@ -57,7 +43,7 @@ class Words:
         self._points = self.decimal == "."
         day = texts.get("date")
         self._day = day if isinstance(day, str) else None
-        self._plural = PLURAL_RULES.get(language.partition("-")[0], _other)
+        self._plural = plurals.rule(language)
 
     def __call__(self, key: str, **slots: object) -> str:
         """The text of a key with its slots filled; with `n` the plural form for n. Raises Trouble 'unknown-word'."""
@@ -183,7 +169,7 @@ def _flatten(node: Any, prefix: str, into: dict[str, str | Mapping[str, str]], p
         )
     for key, value in node.items():
         name = f"{prefix}{key}"
-        if isinstance(value, dict) and "other" in value and set(value) <= set(PLURAL_CATEGORIES):
+        if isinstance(value, dict) and "other" in value and set(value) <= set(plurals.CATEGORIES):
             into[name] = {category: str(text) for category, text in value.items()}
         elif isinstance(value, dict):
             _flatten(value, f"{name}.", into, path)

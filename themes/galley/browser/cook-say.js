@@ -63,7 +63,8 @@
   function word(key, slots = {}) {
     const found = cook.words.texts[key];
     if (typeof found === "string") return fill(found, slots);
-    return fill(found[slots.n === 1 ? "one" : "other"] ?? found.other, { ...slots, n: plain(slots.n) });
+    const form = new Intl.PluralRules(cook.words.language).select(Number(trim(fixed(slots.n * NUDGE, 2))));
+    return fill(found[form] ?? found.other, { ...slots, n: plain(slots.n) });
   }
 
   function localised(text) {

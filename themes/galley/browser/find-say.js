@@ -21,7 +21,7 @@
     function say(key, slots = {}) {
       const text = says[key];
       if (text === undefined) return key;
-      const form = typeof text === "string" ? text : (text[plurals.select(slots.n ?? 0)] ?? text.other);
+      const form = typeof text === "string" ? text : (text[plurals.select(Math.round((slots.n ?? 0) * 100) / 100)] ?? text.other);
       return form.replace(/\{(\w+)\}/g, (slot, name) => {
         const value = slots[name];
         return value === undefined ? slot : typeof value === "number" ? number(value) : value;

@@ -61,6 +61,7 @@ def words_script(settings: Settings, words: Words) -> bytes:
         "words",
         {
             "texts": texts,
+            "language": words.language,
             "decimal": words.decimal,
             "group": words.group,
             "units": kitchen.system(MeasureSystem.of(settings.spoons, settings.cups)),
