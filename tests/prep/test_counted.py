@@ -39,7 +39,7 @@ def listed(hub: Hub, rows: list[str], language: str = "en") -> str:
         (["3 carrots"], "about 3 of medium size"),
         (["2 large carrots"], "about 2 large"),
         (["4 cloves garlic"], "about 4 cloves"),
-        (["2 egg whites"], "about 2 large"),
+        (["2 egg whites"], "about 2"),  # a white of about 30 g is no size of the table
         (["2 lemons"], "about 2"),  # the table has no size of the usual lemon
     ],
 )
