@@ -100,7 +100,7 @@ def reader() -> Iterator[Reader]:
         ("no sesame seeds", "without=sesame", ""),
         ("milk-free, gluten free", "without=gluten without=milk", ""),
         ("nut-free snacks", "meal=snack without=nuts without=peanuts", ""),
-        ("free from soya", "without=soybeans", ""),
+        ("leave out soya", "without=soybeans", ""),
         ("no milk lunch", "meal=lunch without=milk", ""),
         ("soup with no milk and barley flakes", "without=milk", "soup with no barley flakes"),
         ("vegan dinner under 500 kcal", "diet=vegan kcal=-500 meal=dinner", ""),

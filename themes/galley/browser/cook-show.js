@@ -58,10 +58,10 @@
     return html`<dl class="allergens">${lines("contains")}${lines("may_contain")}${unknown}</dl>${none}${found.excepted.map((text) => html`<p class="fine">${text}</p>`)}<p class="fine">${word("allergens.never")}</p>`;
   }
 
-  function claims(found, diets) {
+  function claims(found, diets, changed) {
     const open = diets.filter(([diet, answer]) => answer === null && ASKED_DIETS.includes(diet)).map(([diet]) => word(`suits.${diet}`));
     const fits = diets.filter(([, answer]) => answer === true).map(([diet]) => word(`suits.${diet}`));
-    return html`<dl class="claims">${found.map((claim) => html`<div${lang(cook.rules.say.lang)}><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>${found.length ? html`<p class="fine">${word("claims.written")}</p>` : ""}`;
+    return html`<dl class="claims">${found.map((claim) => html`<div${lang(cook.rules.say.lang)}><dt>${claim.name}</dt><dd>${claim.text}</dd></div>`)}${fits.length ? html`<div><dt>${fits.join(", ")}</dt><dd>${word("suits.note")}</dd></div>` : ""}${open.length ? html`<div><dt>${open.join(", ")}</dt><dd>${word("suits.unknown")}</dd></div>` : ""}</dl>${changed && found.length ? html`<p class="fine">${word("claims.written")}</p>` : ""}`;
   }
 
   function cautions(found, old) {
@@ -83,7 +83,7 @@
       brief: () => brief(found),
       declaration: () => declaration(lines, made, made.changed),
       allergens: () => allergens(found),
-      claims: () => claims(cook.label.claims(page, made), cook.label.diets(made.parts)),
+      claims: () => claims(cook.label.claims(page, made), cook.label.diets(made.parts), made.changed),
       doubts: () => html`${cook.label.doubts(page, made).map((text) => html`<li>${text}</li>`)}`,
       cautions: (place) => cautions(cook.label.cautions(page, made), place),
       portion: () => view.portion,
