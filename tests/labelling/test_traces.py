@@ -9,6 +9,7 @@ from tests.labelling.label_make import dish, food, inner_row, label_of, row
 from tests.site import sample
 from tests.site.site_make import plain_site
 
+from gramwright.labelling.counted import counted_foods
 from gramwright.labelling.traces import not_recorded, recorded
 from gramwright.model import AllergenStatement, Food, Quality
 from gramwright.site import words
@@ -40,6 +41,14 @@ def test_every_counted_food_is_named_once_at_any_depth() -> None:
     assert not_recorded(outer.ingredients) == ("flour", "ground-nuts")
     label, _ = label_of(outer)
     assert facts(outer, label)["allergens"]["traces_not_recorded"] == ["flour", "ground-nuts"]
+
+
+def test_a_recipe_that_is_used_again_and_again_is_opened_once() -> None:
+    """Else the time doubles with every level."""
+    made = dish([row(NUTS, 10), row(FLOUR, 10)])
+    for _ in range(12):
+        made = dish([inner_row(made, 10), inner_row(made, 10)])
+    assert [one.id for one, _ in counted_foods(made.ingredients)] == ["ground-nuts", "flour"]
 
 
 # ---------------------------------------------------------------- where a reader sees it

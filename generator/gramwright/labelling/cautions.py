@@ -14,7 +14,7 @@ reason stays in the result with `silenced` set: the reason is published.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache, lru_cache
 
@@ -27,8 +27,9 @@ from gramwright.labelling.caution_rules import (
     of_scope,
     page_rules,
 )
+from gramwright.labelling.counted import counted_foods
 from gramwright.labelling.sentences import sentences
-from gramwright.model import Caution, Dish, Figure, Food, Ingredient, RecipePage, Settings, Tag
+from gramwright.model import Caution, Dish, Figure, RecipePage, Settings, Tag
 from gramwright.problems import Place, ProblemLog, either, near
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
@@ -48,7 +49,7 @@ def apply(
     Logs errors 'unknown-caution' and 'silenced-without-reason', warning 'silenced-needlessly'.
     """
     page = dish.page
-    fitting = frozenset().union(*[matched_by(food) for food in _counted(dish.ingredients, set())])
+    fitting = frozenset().union(*[matched_by(food) for food, _ in counted_foods(dish.ingredients)])
     reasons = _silenced(page, log)
     asked = _asked(page, settings, log)
     shown: list[Caution] = []
@@ -103,19 +104,6 @@ def known_ids() -> tuple[str, ...]:
 
 
 # ---------------------------------------------------------------- when
-
-
-def _counted(ingredients: Iterable[Ingredient], opened: set[int]) -> Iterable[Food]:
-    """Every counted food, sub-recipes opened (each once)."""
-    for ingredient in ingredients:
-        if ingredient.row.optional:
-            continue
-        if ingredient.food is not None:
-            yield ingredient.food
-        dish = ingredient.dish
-        if dish is not None and id(dish) not in opened:
-            opened.add(id(dish))
-            yield from _counted(dish.ingredients, opened)
 
 
 def _applies(
@@ -280,7 +268,7 @@ def _asked(page: RecipePage, settings: Settings, log: ProblemLog) -> frozenset[s
         if text in known_ids():
             asked.add(text)
         elif _ID.fullmatch(text):
-            _unknown(text, Place(page.place.file, page.lines.get("cautions", page.place.line)), log)
+            _unknown(text, page.place_of("cautions"), log)
     return frozenset(asked)
 
 

@@ -1,6 +1,6 @@
 """What an author should know of a claim that holds. Takes a judge and its finding, logs warnings; a claim stays one.
 
-note(judge, finding, place, log)     'claim-companion'
+note(judge, finding, place, log)     'claim-near-limit', 'claim-companion'
 """
 
 from __future__ import annotations

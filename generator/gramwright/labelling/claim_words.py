@@ -109,7 +109,7 @@ def _line(page: RecipePage, key: str) -> int:
         return page.method_line
     if key == "intro":
         return page.intro_line or page.place.line
-    return page.lines.get(key, page.place.line)
+    return page.place_of(key).line
 
 
 def _ingredient_words(judge: Judge) -> set[str]:

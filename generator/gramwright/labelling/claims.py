@@ -13,7 +13,7 @@ from gramwright.labelling.claim_judge import Judge
 from gramwright.labelling.claim_notes import note
 from gramwright.labelling.rules_model import ClaimRule
 from gramwright.labelling.ruleset_reader import folded
-from gramwright.model import ClaimFinding, Dish
+from gramwright.model import ClaimFinding
 from gramwright.problems import Place, ProblemLog, near
 
 __all__ = ["Judge", "weigh"]
@@ -27,7 +27,7 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
     """
     rules, english = judge.rules, judge
     asked = [judge.find(claim, asked=True) for claim in _asked(judge, log)]
-    place = claims_place(judge.dish)
+    place = judge.dish.page.place_of("claims")
     for finding in asked:
         if not finding.holds:
             english = english.in_english()
@@ -52,12 +52,6 @@ def weigh(judge: Judge, log: ProblemLog) -> tuple[ClaimFinding, ...]:
     unasked = [judge.find(claim, asked=False) for claim in holding if claim.name not in needless]
     misses = [judge.find(claim, asked=False) for claim in close if claim.name not in needless]
     return (*asked, *unasked, *(finding for finding in misses if finding.near_miss))
-
-
-def claims_place(dish: Dish) -> Place:
-    """Where the page's front matter says `claims`."""
-    page = dish.page
-    return Place(page.place.file, page.lines.get("claims", page.place.line))
 
 
 def _report(finding: ClaimFinding, claim: ClaimRule, law: str, place: Place, log: ProblemLog) -> None:
@@ -96,7 +90,7 @@ def _asked(judge: Judge, log: ProblemLog) -> list[ClaimRule]:
         else:
             hint = "claims are written as 'high fibre', 'low fat', 'source of protein'"
         log.error(
-            claims_place(judge.dish),
+            judge.dish.page.place_of("claims"),
             "unknown-claim",
             f"expected a claim that {rules.claims_law} knows, found '{name}'",
             hint,

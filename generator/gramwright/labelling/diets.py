@@ -16,10 +16,11 @@ the author's statement, with its reason, when a page declares them:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
 from gramwright.labelling.by_food import ByFood
+from gramwright.labelling.counted import counted_foods
 from gramwright.labelling.kinds import DIETS, kinds_table
 from gramwright.labelling.shipped_data import read_yaml
 from gramwright.model import AllergenFindings, Food, Ingredient, Presence, RecipePage, Statement, Why
@@ -31,7 +32,7 @@ _Answers = tuple[bool | None, ...]
 
 def suits(ingredients: Iterable[Ingredient]) -> dict[str, bool | None]:
     """Diet -> True, False or None (not known), in the order of kinds.DIETS. No counted food: not known."""
-    answers = {_answers(food) for food, _ in _foods(ingredients, set())}
+    answers = {_answers(food) for food, _ in counted_foods(ingredients)}
     if not answers:
         return dict.fromkeys(DIETS)
     return {
@@ -43,7 +44,7 @@ def suits(ingredients: Iterable[Ingredient]) -> dict[str, bool | None]:
 def because(ingredients: Iterable[Ingredient]) -> dict[str, tuple[Why, ...]]:
     """Diet -> the foods that make it no; where none does, those that leave it not known."""
     found: dict[str, tuple[Why, ...]] = {}
-    foods = [(_answers(food), food, place) for food, place in _foods(ingredients, set())]
+    foods = [(_answers(food), food, place) for food, place in counted_foods(ingredients)]
     for at, diet in enumerate(DIETS):
         for answer in (False, None):
             whys = [_why(food, place) for answers, food, place in foods if answers[at] is answer]
@@ -102,7 +103,7 @@ def _contradictions(
         for diet in rule.get("fits", ()):
             if answers[diet] is not True:
                 (perhaps if answers[diet] is None else certain).append(f"food that does not fit '{diet}'")
-        kinds = {kind for food, _ in _foods(ingredients, set()) for kind in food.kinds}
+        kinds = {kind for food, _ in counted_foods(ingredients) for kind in food.kinds}
         certain += [kind for kind in rule.get("without_kinds", ()) if kind in kinds]
     if certain:
         log.error(
@@ -118,19 +119,6 @@ def _contradictions(
             f"'{name}' is declared, but the recipe may contain {' or '.join(perhaps)}, or that is not known",
             "check the packs, and write what they say in the food table",
         )
-
-
-def _foods(ingredients: Iterable[Ingredient], opened: set[int]) -> Iterator[tuple[Food, Place]]:
-    """Every counted food with its row's place, sub-recipes opened (each once)."""
-    for ingredient in ingredients:
-        if ingredient.row.optional:
-            continue
-        if ingredient.food is not None:
-            yield ingredient.food, ingredient.row.place
-        dish = ingredient.dish
-        if dish is not None and id(dish) not in opened:
-            opened.add(id(dish))
-            yield from _foods(dish.ingredients, opened)
 
 
 def _work_out(food: Food) -> _Answers:

@@ -13,11 +13,10 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from gramwright.labelling.rules_model import Guidance, RuleSet
-from gramwright.model import Caution, Keeps, RecipePage
-from gramwright.problems import Place, ProblemLog
+from gramwright.model import DAYS_A_MONTH, Caution, Keeps, RecipePage
+from gramwright.problems import ProblemLog
 
 CAUTION = "fridge-days"
-DAYS_A_MONTH = 30
 
 
 class Beyond(NamedTuple):
@@ -42,7 +41,7 @@ def _passed(days: float | None, guidance: Guidance | None, unit: int) -> Guidanc
 
 def check_keeps(page: RecipePage, rules: RuleSet, cautions: Iterable[Caution], log: ProblemLog) -> None:
     fridge, freezer = beyond(page.keeps, rules)
-    place = Place(page.place.file, page.lines.get("keeps", page.place.line))
+    place = page.place_of("keeps")
     if fridge is not None and any(caution.id == CAUTION and not caution.silenced for caution in cautions):
         log.warn(
             place,

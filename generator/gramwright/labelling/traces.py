@@ -11,8 +11,9 @@ that the pack names none.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
+from gramwright.labelling.counted import counted_foods
 from gramwright.model import Food, Ingredient, Quality
 
 
@@ -23,14 +24,4 @@ def recorded(food: Food) -> bool:
 
 def not_recorded(ingredients: Iterable[Ingredient]) -> tuple[str, ...]:
     """Ids of the foods of which no traces are recorded, each once; optional rows are left out."""
-    return tuple(dict.fromkeys(food.id for food in _foods(ingredients) if not recorded(food)))
-
-
-def _foods(ingredients: Iterable[Ingredient]) -> Iterator[Food]:
-    for ingredient in ingredients:
-        if ingredient.row.optional:
-            continue
-        if ingredient.food is not None:
-            yield ingredient.food
-        elif ingredient.dish is not None:
-            yield from _foods(ingredient.dish.ingredients)
+    return tuple(dict.fromkeys(food.id for food, _ in counted_foods(ingredients) if not recorded(food)))

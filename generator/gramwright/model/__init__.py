@@ -7,7 +7,7 @@ A *tag* is an INFOODS tagname with its unit, as in a table's column head:
 
 from gramwright.model.dishes import Dish, Figure, Ingredient, Scale, Weight
 from gramwright.model.foods import KJ_PER_KCAL, AllergenStatement, Food, Measure, Quality, Tag, Value, ValueKind
-from gramwright.model.hub import Keeps, Quantity, RecipePage, Row, Settings, Statement
+from gramwright.model.hub import DAYS_A_MONTH, Keeps, Quantity, RecipePage, Row, Settings, Statement
 from gramwright.model.labels import (
     AllergenFindings,
     Caution,
@@ -34,6 +34,7 @@ from gramwright.model.plans import (
 )
 
 __all__ = [
+    "DAYS_A_MONTH",
     "KJ_PER_KCAL",
     "WEEKDAYS",
     "AllergenFindings",

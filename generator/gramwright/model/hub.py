@@ -96,9 +96,12 @@ class Row:
     """Weight after cooking / weight before, for `weighed` either way (pasta 2.2, chicken breast 0.75)."""
 
 
+DAYS_A_MONTH = 30
+
+
 @dataclass(frozen=True, slots=True)
 class Keeps:
-    """Storage as the author states it, in days; None: not said."""
+    """Storage as the author states it, in days (DAYS_A_MONTH to a month); None: not said."""
 
     fridge_days: float | None = None
     freezer_days: float | None = None
@@ -154,3 +157,7 @@ class RecipePage:
     """Line where the introduction starts."""
     steps: tuple[Step, ...] = ()
     """The method's steps as data, for plans; empty: not said."""
+
+    def place_of(self, key: str) -> Place:
+        """Where the front matter says `key`; without it the page's own place."""
+        return Place(self.place.file, self.lines.get(key, self.place.line))

@@ -20,12 +20,11 @@ from typing import NamedTuple
 
 from gramwright.labelling.rules_model import Guidance, RuleSet
 from gramwright.labelling.shipped_data import read_yaml
-from gramwright.model import PlanPage
+from gramwright.model import DAYS_A_MONTH, PlanPage
 from gramwright.prep.plates import Batch, Plate, Plates, called
 from gramwright.prep.recipes import Variant
 from gramwright.problems import Place, ProblemLog
 
-DAYS_A_MONTH = 30
 FILE = "prep/keeping.yaml"
 
 

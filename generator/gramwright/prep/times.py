@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from gramwright.model import RecipePage
 from gramwright.model.steps import Schedule
-from gramwright.problems import Place, ProblemLog
+from gramwright.problems import ProblemLog
 
 SLACK_SHARE = 0.1
 SLACK_MIN = 5
@@ -36,7 +36,7 @@ def _total(page: RecipePage, made: Schedule, log: ProblemLog) -> None:
     if total is None or least <= total + max(SLACK_MIN, SLACK_SHARE * total):
         return
     log.warn(
-        _place(page, "total"),
+        page.place_of("total"),
         "total-too-short",
         f"expected a total of at least {least:g} min, which is the shortest that the steps can be cooked in, "
         f"found {total:g} min",
@@ -54,12 +54,8 @@ def _work(page: RecipePage, whole: bool, log: ProblemLog) -> None:
         return
     span = f"{low:g} min" if low == high else f"{low:g} to {high:g} min"
     log.warn(
-        _place(page, "hands_on"),
+        page.place_of("hands_on"),
         "hands-on-differs",
         f"expected about {span} of work, as the 'hands' of the steps come to, found 'hands_on' of {said:g} min",
         "correct the one that is wrong",
     )
-
-
-def _place(page: RecipePage, key: str) -> Place:
-    return Place(page.place.file, page.lines.get(key, page.place.line))

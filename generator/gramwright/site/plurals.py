@@ -7,9 +7,7 @@ from collections.abc import Callable, Mapping
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-import yaml
-
-from gramwright import resources
+from gramwright.reading.shipped import read_shipped
 
 CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 _RELATION = re.compile(r"([nivft])(?: % (\d+))? (!?=) ([\d., ]+)")
@@ -78,6 +76,5 @@ def _relation(text: str) -> _Relation:
 
 @cache
 def _recorded() -> Mapping[str, Mapping[str, str]]:
-    text = (resources.content() / "languages" / "plurals.yaml").read_bytes()
-    lines: Mapping[str, Mapping[str, str]] = yaml.load(text, Loader=yaml.BaseLoader)
+    lines = read_shipped("languages/plurals.yaml")
     return {language: rules for languages, rules in lines.items() for language in languages.split()}

@@ -19,7 +19,7 @@
 
   const TOKEN = /\d{1,3}(?:[\u202f\u00a0]\d{3})+|\d+(?:[.,]\d+)?|[\p{L}\p{M}]+(?:['’ʼ][\p{L}\p{M}]+)*|[<>≤≥=]+|[-+–—/&,;:.]/gu;
   const BREAKS = new Set([",", ";", ":", "."]);
-  const KJ_A_KCAL = 4.184;
+  const KJ_PER_KCAL = 4.184;
   /** Letters of its first word after which a phrase may be on its way. */
   const BEGUN = 3;
 
@@ -199,7 +199,7 @@
       /** A limit in kcal, minutes or grams. What is not whole after conversion is made stricter, never wider. */
       function inUnits(end, measure, side) {
         if (end === null || !measure) return end;
-        const made = measure.kj ? end / KJ_A_KCAL : measure.minutes ? end * measure.minutes + measure.more : end;
+        const made = measure.kj ? end / KJ_PER_KCAL : measure.minutes ? end * measure.minutes + measure.more : end;
         return measure.kj || measure.minutes ? (side ? Math.floor(made) : Math.ceil(made)) : made;
       }
 

@@ -17,7 +17,7 @@ from gramwright.labelling.choice_cautions import by_choice
 from gramwright.labelling.keeping_advice import beyond
 from gramwright.labelling.rules_model import Guidance, RuleSet
 from gramwright.labelling.sentences import foreign, sentences
-from gramwright.model import DeclaredLine, Dish, Keeps, Label
+from gramwright.model import DAYS_A_MONTH, DeclaredLine, Dish, Keeps, Label
 from gramwright.problems import ProblemLog
 from gramwright.site import (
     allergen_view,
@@ -44,7 +44,6 @@ SCRIPTS = ("cook-words.js", "cook.js")
 MORE = ("cook-rules.js", "cook-choice.js")
 UNCERTAIN_ROWS = 3
 """Rows named as making the figure uncertain."""
-DAYS_A_MONTH = 30
 ASKED_DIETS = ("vegetarian", "vegan")
 """Diets of which a page also says that the answer is not known."""
 
