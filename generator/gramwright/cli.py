@@ -37,6 +37,7 @@ USAGE_CODES = {
     "unknown-layout",
     "no-file",
     "bad-target",
+    "bad-weight",
     "target-exists",
     "no-cluster-extra",
     "other-product",
@@ -44,6 +45,7 @@ USAGE_CODES = {
     "given-twice",
     "no-reason",
     "unknown-component",
+    "not-as-printed",
     "wrong-unit",
 }
 """Troubles that say the command was called wrongly, not that the content is wrong."""

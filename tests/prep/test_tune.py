@@ -290,6 +290,7 @@ def test_the_command(hub: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(arguments) == 0
     assert "nothing was written (--write does)" in capsys.readouterr().out
     assert cli.main([*arguments[:3], "--protein", "90.."]) == 1
+    assert cli.main([*arguments, "--finished-weight", "heavy"]) == 2
     assert "impossible" in capsys.readouterr().out
     assert cli.main([*arguments[:3], "--protein", "60..", "--finished-weight", "..1100"]) == 1
     said = capsys.readouterr().out
