@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PIL import Image
+from tests.browser.find_page import wait
 from tests.site import sample
 
 from gramwright.problems import ProblemLog
@@ -55,14 +56,14 @@ def test_a_photo_moves_nothing_when_it_arrives(browser: Browser, folder: Path, w
     page.route("**/photo-*", lambda route: held.append(route))
     page.goto((folder / PAGE).as_uri(), wait_until="domcontentloaded")
     page.locator(".photo").scroll_into_view_if_needed()
-    page.wait_for_function("document.querySelector('.photo-blur').complete")
+    wait(page, "document.querySelector('.photo-blur').complete")
     before = page.locator(".photo").bounding_box()
     page.wait_for_timeout(100)
     for route in held:
         route.continue_()
     page.unroute("**/photo-*")
     shown = "document.querySelector('.photo picture img')"
-    page.wait_for_function(f"{shown}.complete && {shown}.naturalWidth > 0")
+    wait(page, f"{shown}.complete && {shown}.naturalWidth > 0")
     after = page.locator(".photo").bounding_box()
     assert before is not None
     assert after == pytest.approx(before, abs=0.5), "half a pixel: each version has whole pixels of its own"

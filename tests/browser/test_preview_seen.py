@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
+from tests.browser.find_page import wait
 from tests.publishing.hub_make import Hub, hub
 
 from gramwright.publishing.preview import Preview
@@ -51,7 +52,7 @@ def test_a_page_is_loaded_once_for_a_save(hub: Hub, preview: Preview, page: Page
     page.get_by_text("Stir for twelve minutes").wait_for()
     hub.edit("recipes/porridge.md", "title: Porridge", "title: Oat porridge")
     page.get_by_role("heading", name="Oat porridge").wait_for()
-    page.wait_for_function("() => fetch('/recipes/').then(r => r.text()).then(t => t.includes('Oat porridge'))")
+    wait(page, "fetch('/recipes/').then(r => r.text()).then(t => t.includes('Oat porridge'))")
     page.wait_for_timeout(500)
     assert len(loads) == 3
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
+from tests.browser.find_page import wait
 from tests.demo.demo_read import Demo, read_demo
 from tests.site.cook_by_hand import Table
 
@@ -242,7 +243,7 @@ def test_copy_as_text_holds_what_was_chosen(browser: Browser, folder: Path) -> N
     page = made.page
     page.wait_for_selector("body.is-changed")
     page.locator("[data-do=copy]").click()
-    page.wait_for_function("document.querySelector('.dock [role=status]').textContent.includes('Copied')")
+    wait(page, "document.querySelector('.dock [role=status]').textContent.includes('Copied')")
     text = page.evaluate("navigator.clipboard.readText()")
     for part in ("First-outing porridge", "2 portions", "100 g rolled oats", "20 g pumpkin seeds"):
         assert part in text
